@@ -1,0 +1,1 @@
+"""How much, in one number with a unit."""

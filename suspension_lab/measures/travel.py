@@ -1,0 +1,73 @@
+"""Measures of the travel: how much is used, its ends, and packing down."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from suspension_lab.common.checks import Array
+from suspension_lab.simulation.trace import Trace
+
+
+class TravelUsed(NamedTuple):
+    """How far the wheel moved, in wheel travel."""
+
+    compression: float
+    """Deepest, from ride height [m]."""
+    extension: float
+    """Farthest out, from ride height [m]."""
+    deepest: float
+    """Deepest, from full extension [m]."""
+
+
+def travel_used(trace: Trace) -> TravelUsed:
+    """The travel used either way from ride height, and the deepest point [m]."""
+    travel, rest = trace.wheel_travel, trace.station.static_travel
+    return TravelUsed(
+        compression=float(travel.max() - rest), extension=float(rest - travel.min()), deepest=float(travel.max())
+    )
+
+
+def _times_beyond(beyond: Array) -> int:
+    return int(np.count_nonzero(np.diff(np.concatenate([[0], beyond.astype(np.int8)])) == 1))
+
+
+def bottoming(trace: Trace) -> int:
+    """How many times the bump stop was squashed to the end of the travel; 0 for a station without travel."""
+    if trace.station.travel is None:
+        return 0
+    return _times_beyond(trace.wheel_travel >= trace.station.travel)
+
+
+def bump_stop_hits(trace: Trace) -> int:
+    """How many times the bump stop was touched; 0 for a station without travel."""
+    station = trace.station
+    if station.travel is None or station.bump_stop is None:
+        return 0
+    return _times_beyond(trace.wheel_travel > station.travel - station.bump_stop.length)
+
+
+def topping_out(trace: Trace) -> int:
+    """How many times the top-out stop was touched; 0 for a station without travel."""
+    if trace.station.travel is None:
+        return 0
+    return _times_beyond(trace.wheel_travel < 0.0)
+
+
+def packing_down(trace: Trace, start: float | None = None, end: float | None = None) -> float:
+    """How far the mean ride height has fallen while driving over bumps [m].
+
+    Args:
+        trace: of a ride.
+        start, end: the part of the time that counts [s]; None: the later half of the time with bumps under the wheel.
+
+    Returns:
+        Mean wheel travel over that part less the travel at rest; above zero when it has packed down.
+    """
+    bumpy = np.flatnonzero(np.abs(np.diff(trace.road)) > 1e-9)
+    first, last = (trace.time[bumpy[0]], trace.time[bumpy[-1] + 1]) if bumpy.size else (0.0, trace.time[-1])
+    start = 0.5 * (first + last) if start is None else start
+    end = last if end is None else end
+    part = (trace.time >= start) & (trace.time <= end)
+    return float(np.mean(trace.wheel_travel[part])) - trace.station.static_travel

@@ -1,0 +1,1 @@
+"""What happens: the compiled kernel, one run, and the linear view."""

@@ -1,0 +1,134 @@
+"""The compiled march: two masses, fixed-step RK4 over lookup tables. The only compiled module."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+OUT_COLUMNS = 9
+"""Columns of the result: body, wheel, road, their velocities (body, wheel), accelerations (body, wheel), tyre load,
+hand force."""
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
+def _piece(path: Any, t: float, i: int) -> int:
+    """The straight piece that ends at or behind `t`, looking onward from piece `i`."""
+    while path[i + 1, 0] < t:
+        i += 1
+    return i
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
+def _along(path: Any, t: float, i: int) -> float:
+    return path[i, 1] + (t - path[i, 0]) * path[i, 2]
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
+def _forces(
+    body: float, wheel: float, body_v: float, wheel_v: float, road: float, road_v: float, hand: float,
+    constants: Any, suspension: Any, damper: Any,
+) -> tuple[float, float, float]:  # fmt: skip
+    """Accelerations of body and wheel and the tyre load."""
+    sprung, unsprung, tyre_k, tyre_c, squash, may_leave, rest, origin, per_travel, fine, per_fine, coarse, per_coarse = (
+        constants
+    )
+    # `not (u > 0)` also catches a NaN, which must never become an index.
+    u = (rest + wheel - body - origin) * per_travel
+    last = suspension.shape[0] - 2
+    i = 0 if not (u > 0.0) else (last if u >= last else int(u))
+    u -= i
+    force = suspension[i, 0] + u * (suspension[i + 1, 0] - suspension[i, 0])
+    ratio = suspension[i, 1] + u * (suspension[i + 1, 1] - suspension[i, 1])
+    v = ratio * (wheel_v - body_v)
+    half = damper.shape[1]
+    if -fine < v < fine:
+        u = (v + fine) * per_fine
+        row = 0
+    else:
+        u = (v + coarse) * per_coarse
+        row = 1
+    last = half - 2
+    i = 0 if not (u > 0.0) else (last if u >= last else int(u))
+    force += ratio * (damper[row, i] + (u - i) * (damper[row, i + 1] - damper[row, i]))
+    load = tyre_k * (squash + road - wheel) + tyre_c * (road_v - wheel_v)
+    if may_leave > 0.0 and load < 0.0:
+        load = 0.0
+    weight = 9.80665
+    return (force + hand) / sprung - weight, (load - force) / unsprung - weight, load
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
+def march(
+    samples: int, step: float, substeps: int, state: Any, constants: Any, suspension: Any, damper: Any,
+    road: Any, hand: Any, breaks: Any,
+) -> Any:  # fmt: skip
+    """March the station in time.
+
+    Args:
+        samples: number of output samples n; the first is the start.
+        step: time between samples [s].
+        substeps: RK4 steps between samples where no break point asks for more.
+        state: body, wheel [m], body velocity, wheel velocity [m/s] at the start.
+        constants: 13 floats, as `tables.Tables.constants`.
+        suspension: (m, 2): force of spring and stops at the wheel [N] and motion ratio, evenly over wheel travel.
+        damper: (2, m): force of damper and friction at the shaft [N], evenly over a fine and a coarse speed range.
+        road, hand: (p, 3): time [s], road height [m] or hand force [N], and slope up to the next row; the rows
+            reach from before the start to behind the end.
+        breaks: rising times on which a step must end [s]; the last lies behind the end.
+
+    Returns:
+        (n, 9) array, columns as `OUT_COLUMNS` says; motion from static ride height.
+    """
+    out = np.empty((samples, OUT_COLUMNS))
+    body, wheel, body_v, wheel_v = state[0], state[1], state[2], state[3]
+    i_road, i_hand, i_break = 0, 0, 0
+    usual = step / substeps
+    tiny = 1e-9 * usual
+    t, sample, due = 0.0, 0, True
+    while True:
+        i_road, i_hand = _piece(road, t + tiny, i_road), _piece(hand, t + tiny, i_hand)
+        height, height_v, push = _along(road, t, i_road), road[i_road, 2], _along(hand, t, i_hand)
+        a1, b1, load = _forces(body, wheel, body_v, wheel_v, height, height_v, push, constants, suspension, damper)
+        if due:
+            row = out[sample]
+            row[0], row[1], row[2], row[3], row[4] = body, wheel, height, body_v, wheel_v
+            row[5], row[6], row[7], row[8] = a1, b1, load, push
+            sample += 1
+            if sample == samples:
+                return out
+        while breaks[i_break] <= t + tiny:
+            i_break += 1
+        # The next step ends at the next sample, on a break point, or after the usual step, whichever comes first.
+        end = sample * step
+        due = end - t < usual + tiny
+        until = end if due else t + usual
+        if breaks[i_break] < until - tiny:
+            until, due = breaks[i_break], False
+        h = until - t
+        half = 0.5 * h
+        i_road, i_hand = _piece(road, t + half, i_road), _piece(hand, t + half, i_hand)
+        height, height_v, push = _along(road, t + half, i_road), road[i_road, 2], _along(hand, t + half, i_hand)
+        body_v2, wheel_v2 = body_v + half * a1, wheel_v + half * b1
+        a2, b2, load = _forces(
+            body + half * body_v, wheel + half * wheel_v, body_v2, wheel_v2,
+            height, height_v, push, constants, suspension, damper,
+        )  # fmt: skip
+        body_v3, wheel_v3 = body_v + half * a2, wheel_v + half * b2
+        a3, b3, load = _forces(
+            body + half * body_v2, wheel + half * wheel_v2, body_v3, wheel_v3,
+            height, height_v, push, constants, suspension, damper,
+        )  # fmt: skip
+        i_road, i_hand = _piece(road, until - tiny, i_road), _piece(hand, until - tiny, i_hand)
+        height, height_v, push = _along(road, until, i_road), road[i_road, 2], _along(hand, until, i_hand)
+        body_v4, wheel_v4 = body_v + h * a3, wheel_v + h * b3
+        a4, b4, load = _forces(
+            body + h * body_v3, wheel + h * wheel_v3, body_v4, wheel_v4,
+            height, height_v, push, constants, suspension, damper,
+        )  # fmt: skip
+        body += h / 6.0 * (body_v + 2.0 * body_v2 + 2.0 * body_v3 + body_v4)
+        wheel += h / 6.0 * (wheel_v + 2.0 * wheel_v2 + 2.0 * wheel_v3 + wheel_v4)
+        body_v += h / 6.0 * (a1 + 2.0 * a2 + 2.0 * a3 + a4)
+        wheel_v += h / 6.0 * (b1 + 2.0 * b2 + 2.0 * b3 + b4)
+        t = until

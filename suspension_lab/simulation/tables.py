@@ -1,0 +1,77 @@
+"""A station as the lookup tables the kernel marches over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from suspension_lab.common.checks import Array
+from suspension_lab.vehicle.station import Station
+
+TRAVEL_NODES = 2001
+FINE_SPEED = 0.25
+"""Up to this shaft speed the damper's table has its fine spacing [m/s]."""
+COARSE_SPEED = 12.5
+"""Up to here its coarse spacing; beyond, it goes on straight [m/s]."""
+HALF_NODES = 1250
+"""Nodes on each side of zero, so that zero itself is a node: friction and one-way valves turn there."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Tables:
+    """What the kernel needs of a station.
+
+    Attributes:
+        constants: masses [kg], tyre stiffness [N/m] and damping [N s/m], its squash at rest [m], whether it may leave
+            the road, wheel travel at rest [m], first node and nodes per metre of travel, end and nodes per m/s of the
+            fine and of the coarse speed range.
+        suspension: (m, 2) force at the wheel [N] and motion ratio.
+        damper: (2, m) force at the shaft [N], friction included.
+        fastest_rate: an upper estimate of the station's fastest rate [1/s].
+    """
+
+    constants: tuple[float, ...]
+    suspension: Array
+    damper: Array
+    fastest_rate: float
+
+
+def tables(station: Station) -> Tables:
+    """Build the tables of a station."""
+    reach = 0.5 if station.travel is None else 0.5 * station.travel
+    first = (station.static_travel if station.travel is None else 0.0) - reach
+    last = (station.static_travel if station.travel is None else station.travel) + reach
+    travel = np.linspace(first, last, TRAVEL_NODES)
+    suspension = np.column_stack([station.suspension_force(travel), station.ratio(travel)])
+    fine = FINE_SPEED / HALF_NODES * np.arange(-HALF_NODES, HALF_NODES + 1)
+    coarse = COARSE_SPEED / HALF_NODES * np.arange(-HALF_NODES, HALF_NODES + 1)
+    speed = np.stack([fine, coarse])
+    damper = station.damper.force(speed)
+    if station.friction:
+        damper = damper + station.friction * np.tanh(speed / station.friction_speed)
+    constants = (
+        station.sprung_mass, station.unsprung_mass, station.tyre.stiffness, station.tyre.damping,
+        station.static_tyre_deflection, 1.0 if station.tyre.can_leave_road else 0.0,
+        station.static_travel, first, (TRAVEL_NODES - 1) / (last - first),
+        FINE_SPEED, HALF_NODES / FINE_SPEED, COARSE_SPEED, HALF_NODES / COARSE_SPEED,
+    )  # fmt: skip
+    return Tables(
+        constants=tuple(float(value) for value in constants),
+        suspension=np.ascontiguousarray(suspension),
+        damper=np.ascontiguousarray(damper),
+        fastest_rate=_fastest_rate(station, suspension, damper),
+    )
+
+
+def _fastest_rate(station: Station, suspension: Array, damper: Array) -> float:
+    spacing = np.array([FINE_SPEED, COARSE_SPEED]) / HALF_NODES
+    steepest = float(np.max(np.abs(np.diff(damper, axis=1)) / spacing[:, None]))
+    ratio = float(suspension[:, 1].max())
+    inverse_mass = 1.0 / station.unsprung_mass + 1.0 / station.sprung_mass
+    damping = steepest * ratio**2 * inverse_mass + station.tyre.damping / station.unsprung_mass
+    stops = 0.0 if station.travel is None else float(np.max(np.diff(suspension[:, 0]))) * (
+        (TRAVEL_NODES - 1) / (2.0 * station.travel)
+    )
+    stiffness = max(station.wheel_rate, stops) * inverse_mass + station.tyre.stiffness / station.unsprung_mass
+    return damping + float(np.sqrt(stiffness))

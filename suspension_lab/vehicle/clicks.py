@@ -1,0 +1,130 @@
+"""Clicks: whole numbers counted out from fully closed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from operator import index
+from types import MappingProxyType
+from typing import Any, Self
+
+from suspension_lab.common.checks import positive
+from suspension_lab.common.errors import LabError, nearest_name
+
+ADJUSTERS = ("rebound", "low_speed", "high_speed")
+"""The adjusters a damper may have; `low_speed` and `high_speed` are compression."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clicks:
+    """Where the adjusters stand: clicks out (counter-clockwise) from fully closed, or None where there is none.
+
+    0 is closed and hardest. It can be spread into keywords: `station.with_clicks(**other.clicks)`.
+    """
+
+    rebound: int | None = None
+    low_speed: int | None = None
+    high_speed: int | None = None
+
+    def keys(self) -> list[str]:
+        """Names of the adjusters that exist."""
+        return [name for name, value in asdict(self).items() if value is not None]
+
+    def __getitem__(self, name: str) -> int:
+        value = getattr(self, name, None) if name in ADJUSTERS else None
+        if value is None:
+            raise KeyError(name)
+        return int(value)
+
+    def __str__(self) -> str:
+        return ", ".join(f"{name.replace('_', '-')} {self[name]}" for name in self.keys()) or "no adjusters"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Span:
+    """A damper constant that an adjuster sets, from its closed to its open value.
+
+    Between the ends each click changes it by the same ratio (a tapered needle; common practice, no source).
+
+    Raises:
+        LabError: an end that is not a number above zero.
+    """
+
+    closed: float
+    open: float
+
+    def __post_init__(self) -> None:
+        positive("the closed end of a span", self.closed, "SI")
+        positive("the open end of a span", self.open, "SI")
+
+    def at(self, clicks: int, clicks_range: int) -> float:
+        """The value at `clicks` out of `clicks_range`."""
+        share = clicks / clicks_range
+        return float(self.closed ** (1.0 - share) * self.open**share)
+
+
+def checked_clicks(adjusters: Mapping[str, int], present: Clicks, changes: Mapping[str, Any]) -> Clicks:
+    """`present` with some clicks changed, all held to the damper's ranges.
+
+    Args:
+        adjusters: name -> number of clicks from closed to open.
+        present: the clicks so far.
+        changes: name -> clicks; None leaves one as it is.
+
+    Raises:
+        LabError: an unknown adjuster, one this damper does not have, a number that is not whole, or out of range.
+    """
+    values = asdict(present)
+    for name, value in changes.items():
+        if value is None:
+            continue
+        if name not in ADJUSTERS:
+            raise LabError(f"There is no adjuster '{name}'; {nearest_name(name, ADJUSTERS)}")
+        label = name.replace("_", "-")
+        if name not in adjusters:
+            have = ", ".join(n.replace("_", "-") for n in adjusters) or "none at all"
+            raise LabError(f"This damper has no {label} adjuster (it has {have}); leave {name} out.")
+        try:
+            clicks = index(value)
+        except TypeError:
+            raise LabError(f"{label} clicks are {value!r}, where a whole number was expected.") from None
+        if not 0 <= clicks <= adjusters[name]:
+            raise LabError(
+                f"{label} clicks are {clicks}, where 0 (closed) to {adjusters[name]} (open) was expected."
+            )
+        values[name] = clicks
+    return Clicks(**values)
+
+
+def starting_clicks(adjusters: Mapping[str, int], given: Clicks) -> Clicks:
+    """The clicks given, and the middle of the range for each adjuster not given.
+
+    Raises:
+        LabError: as `checked_clicks`.
+    """
+    middle = Clicks(**{name: count // 2 for name, count in adjusters.items()})
+    return checked_clicks(adjusters, middle, {**given})
+
+
+class Adjustable:
+    """What all dampers share: adjusters, where they stand, and a copy at other clicks.
+
+    Attributes:
+        adjusters: name -> number of clicks from closed to open; empty where nothing can be set.
+        clicks: where the adjusters stand.
+    """
+
+    adjusters: Mapping[str, int] = MappingProxyType({})
+    clicks: Clicks = Clicks()
+
+    def with_clicks(
+        self, *, rebound: int | None = None, low_speed: int | None = None, high_speed: int | None = None
+    ) -> Self:
+        """A copy at other clicks; those not given stay.
+
+        Raises:
+            LabError: an adjuster this damper does not have, or clicks out of its range.
+        """
+        asked = {"rebound": rebound, "low_speed": low_speed, "high_speed": high_speed}
+        clicks = checked_clicks(self.adjusters, self.clicks, asked)
+        return self if clicks == self.clicks else replace(self, clicks=clicks)  # type: ignore[type-var]
