@@ -59,9 +59,7 @@ def array(where: str, values: ArrayLike, unit: str, *, at_least: int = 2) -> Arr
         raise LabError(f"{where} has shape {result.shape}, where a list of at least {at_least} numbers was expected.")
     bad = np.flatnonzero(~np.isfinite(result))
     if bad.size:
-        raise LabError(
-            f"{where} entry {bad[0] + 1} is {result[bad[0]]}, where a finite number in {unit} was expected."
-        )
+        raise LabError(f"{where} entry {bad[0] + 1} is {result[bad[0]]}, where a finite number in {unit} was expected.")
     result.setflags(write=False)
     return result
 

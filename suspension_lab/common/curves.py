@@ -20,4 +20,4 @@ def straight_beyond(x: Array, nodes: Array, values: Array) -> Array:
     first = (values[1] - values[0]) / (nodes[1] - nodes[0])
     last = (values[-1] - values[-2]) / (nodes[-1] - nodes[-2])
     inside = np.interp(x, nodes, values)
-    return inside + np.minimum(x - nodes[0], 0.0) * first + np.maximum(x - nodes[-1], 0.0) * last
+    return np.asarray(inside + np.minimum(x - nodes[0], 0.0) * first + np.maximum(x - nodes[-1], 0.0) * last)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suspension_lab.common.checks import Array
 from suspension_lab.simulation.trace import Trace
@@ -46,6 +47,6 @@ def contact_loss(trace: Trace) -> ContactLoss:
     return ContactLoss(share=float(np.mean(trace.tyre_load <= 0.0)), longest=longest)
 
 
-def _stretches(time: Array, lost: Array) -> list[tuple[float, float]]:
+def _stretches(time: Array, lost: NDArray[np.bool_]) -> list[tuple[float, float]]:
     edges = np.flatnonzero(np.diff(np.concatenate([[0], np.asarray(lost, dtype=np.int8), [0]])))
     return [(float(time[a]), float(time[b - 1])) for a, b in zip(edges[::2], edges[1::2], strict=True)]

@@ -28,7 +28,9 @@ def _course(trace: Trace) -> tuple[Array, Array, float]:
         )
     depth = float(trace.body[first])
     if abs(depth) < 1e-6:
-        raise LabError("The body is at its ride height when it is let go; a free motion needs a depth to come back from.")
+        raise LabError(
+            "The body is at its ride height when it is let go; a free motion needs a depth to come back from."
+        )
     return trace.time[first:] - trace.time[first], trace.body[first:] / depth, abs(depth)
 
 

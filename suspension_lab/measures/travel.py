@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from suspension_lab.common.checks import Array
 from suspension_lab.simulation.trace import Trace
 
 
@@ -29,7 +29,7 @@ def travel_used(trace: Trace) -> TravelUsed:
     )
 
 
-def _times_beyond(beyond: Array) -> int:
+def _times_beyond(beyond: NDArray[np.bool_]) -> int:
     return int(np.count_nonzero(np.diff(np.concatenate([[0], beyond.astype(np.int8)])) == 1))
 
 
@@ -53,6 +53,13 @@ def topping_out(trace: Trace) -> int:
     if trace.station.travel is None:
         return 0
     return _times_beyond(trace.wheel_travel < 0.0)
+
+
+def bumps(trace: Trace) -> int:
+    """How many crests of the road the wheel rolled over."""
+    steps = np.sign(np.diff(trace.road))
+    steps = steps[steps != 0.0]
+    return int(np.count_nonzero((steps[:-1] > 0.0) & (steps[1:] < 0.0)))
 
 
 def packing_down(trace: Trace, start: float | None = None, end: float | None = None) -> float:

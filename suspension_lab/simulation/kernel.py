@@ -21,7 +21,7 @@ def _piece(path: Any, t: float, i: int) -> int:
 
 
 @njit(nogil=True, cache=True, error_model="numpy")
-def _along(path: Any, t: float, i: int) -> float:
+def _along(path: Any, t: float, i: int) -> Any:
     return path[i, 1] + (t - path[i, 0]) * path[i, 2]
 
 
@@ -31,9 +31,21 @@ def _forces(
     constants: Any, suspension: Any, damper: Any,
 ) -> tuple[float, float, float]:  # fmt: skip
     """Accelerations of body and wheel and the tyre load."""
-    sprung, unsprung, tyre_k, tyre_c, squash, may_leave, rest, origin, per_travel, fine, per_fine, coarse, per_coarse = (
-        constants
-    )
+    (
+        sprung,
+        unsprung,
+        tyre_k,
+        tyre_c,
+        squash,
+        may_leave,
+        rest,
+        origin,
+        per_travel,
+        fine,
+        per_fine,
+        coarse,
+        per_coarse,
+    ) = constants
     # `not (u > 0)` also catches a NaN, which must never become an index.
     u = (rest + wheel - body - origin) * per_travel
     last = suspension.shape[0] - 2

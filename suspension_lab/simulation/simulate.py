@@ -68,7 +68,7 @@ def simulate(
         )
     body, wheel, road_height, body_v, wheel_v, body_a, wheel_a, load, force = np.ascontiguousarray(out.T)
     return Trace(
-        station=station, excitation=excitation, time=step * np.arange(samples),
+        station=station, excitation=excitation, time=step * np.arange(samples, dtype=np.float64),
         body=body, wheel=wheel, road=road_height, body_velocity=body_v, wheel_velocity=wheel_v,
         body_acceleration=body_a, wheel_acceleration=wheel_a, tyre_load=load, hand_force=force,
     )  # fmt: skip

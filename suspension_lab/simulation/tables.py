@@ -70,8 +70,10 @@ def _fastest_rate(station: Station, suspension: Array, damper: Array) -> float:
     ratio = float(suspension[:, 1].max())
     inverse_mass = 1.0 / station.unsprung_mass + 1.0 / station.sprung_mass
     damping = steepest * ratio**2 * inverse_mass + station.tyre.damping / station.unsprung_mass
-    stops = 0.0 if station.travel is None else float(np.max(np.diff(suspension[:, 0]))) * (
-        (TRAVEL_NODES - 1) / (2.0 * station.travel)
+    stops = (
+        0.0
+        if station.travel is None
+        else float(np.max(np.diff(suspension[:, 0]))) * ((TRAVEL_NODES - 1) / (2.0 * station.travel))
     )
     stiffness = max(station.wheel_rate, stops) * inverse_mass + station.tyre.stiffness / station.unsprung_mass
     return damping + float(np.sqrt(stiffness))

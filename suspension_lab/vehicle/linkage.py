@@ -40,7 +40,7 @@ class MotionRatio:
 
     def at(self, wheel_travel: ArrayLike) -> Array:
         """Ratio at a wheel travel [m], constant beyond the table; same shape."""
-        return np.interp(wheel_travel, self.wheel_travel, self.ratio)
+        return np.interp(np.asarray(wheel_travel, dtype=np.float64), self.wheel_travel, self.ratio)
 
     def shaft_travel(self, wheel_travel: ArrayLike) -> Array:
         """Shaft travel [m], the exact integral of the ratio over wheel travel from 0; same shape."""

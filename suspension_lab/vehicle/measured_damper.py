@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -67,7 +68,7 @@ class MeasuredDamper(Adjustable):
             )
         starts = [0, *(np.flatnonzero(np.diff(clicks)) + 1).tolist(), clicks.size]
         curves: dict[int, tuple[Array, Array]] = {}
-        for first, end in zip(starts, starts[1:], strict=False):
+        for first, end in pairwise(starts):
             setting = int(clicks[first])
             if setting in curves:
                 raise LabError(
@@ -95,7 +96,8 @@ class MeasuredDamper(Adjustable):
         upper = int(np.clip(np.searchsorted(settings, clicks), 1, settings.size - 1))
         below, above = int(settings[upper - 1]), int(settings[upper])
         share = np.clip((clicks - below) / (above - below), 0.0, 1.0)
-        return (1.0 - share) * straight_beyond(v, *self.curves[below]) + share * straight_beyond(v, *self.curves[above])
+        lower, upper_force = straight_beyond(v, *self.curves[below]), straight_beyond(v, *self.curves[above])
+        return np.asarray((1.0 - share) * lower + share * upper_force)
 
 
 def _curve(table: NumberTable, first: int, end: int, setting: int) -> tuple[Array, Array]:
@@ -130,4 +132,3 @@ def _same_reach(table: NumberTable, curves: Mapping[int, tuple[Array, Array]]) -
                 f"{table.path}: the curve of {setting} clicks has a gap: it covers {speed[0]:g} to {speed[-1]:g} m/s, "
                 "less than half of what the others cover; measure it as far, or leave it out."
             )
-

@@ -67,4 +67,3 @@ class Spring:
             return straight_beyond(x, np.asarray(self.compression), np.asarray(self.table_force))
         assert self.rate is not None
         return np.asarray(self.rate * x + 0.5 * self.progression * np.maximum(x, 0.0) ** 2)
-

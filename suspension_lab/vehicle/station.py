@@ -18,6 +18,7 @@ from suspension_lab.vehicle.spring import Spring
 from suspension_lab.vehicle.stop import Stop
 from suspension_lab.vehicle.tyre import Tyre
 
+
 class Sag(NamedTuple):
     """How far the wheel has moved from full extension at rest [m]."""
 
@@ -94,7 +95,7 @@ class Station:
         assert self.bump_stop is not None
         if self.bump_stop.length >= self.travel:
             raise LabError(
-                f"The bump stop's {self.bump_stop.length * 1e3:g} mm fill the whole travel of {self.travel * 1e3:g} mm; "
+                f"The bump stop's {self.bump_stop.length * 1e3:g} mm fill all the travel of {self.travel * 1e3:g} mm; "
                 "a bump stop shorter than the travel was expected."
             )
 

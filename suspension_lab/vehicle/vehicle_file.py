@@ -36,7 +36,9 @@ def load_station(name_or_path: str | Path) -> Station:
     if text in demos:
         return read_vehicle(demos[text])
     if isinstance(name_or_path, str) and not re.search(r"[./\\]", text):
-        raise LabError(f"There is no demo vehicle '{text}'; {nearest_name(text, demos)} A path to a .toml file works too.")
+        raise LabError(
+            f"There is no demo vehicle '{text}'; {nearest_name(text, demos)} A path to a .toml file works too."
+        )
     return read_vehicle(Path(name_or_path))
 
 

@@ -163,10 +163,10 @@ def station_from(content: Mapping[str, Any], file: Path, text: str) -> Station:
 
 def _station(vehicle: _Vehicle, file: Path) -> Station:
     def stop(part: _Stop | None) -> Stop | None:
-        return part and Stop(length=part.length_mm * 1e-3, rate=part.rate_N_per_mm * 1e3)
+        return None if part is None else Stop(length=part.length_mm * 1e-3, rate=part.rate_N_per_mm * 1e3)
 
     def scaled(values: list[float] | None, factor: float) -> list[float] | None:
-        return values and [factor * value for value in values]
+        return None if values is None else [factor * value for value in values]
 
     spring, linkage, travel = vehicle.spring, vehicle.linkage, vehicle.travel
     ratio: float | MotionRatio
@@ -193,11 +193,11 @@ def _station(vehicle: _Vehicle, file: Path) -> Station:
         damper=_damper(vehicle.damper, file),
         tyre=Tyre(stiffness=vehicle.tyre.stiffness_N_per_mm * 1e3, damping=vehicle.tyre.damping_N_s_per_m),
         motion_ratio=ratio,
-        travel=travel and travel.wheel_travel_mm * 1e-3,
-        bump_stop=travel and stop(travel.bump_stop),
-        top_out_stop=travel and stop(travel.top_out_stop),
+        travel=None if travel is None else travel.wheel_travel_mm * 1e-3,
+        bump_stop=None if travel is None else stop(travel.bump_stop),
+        top_out_stop=None if travel is None else stop(travel.top_out_stop),
         friction=linkage.friction_N,
-        wheel_radius=vehicle.wheel and vehicle.wheel.radius_mm * 1e-3,
+        wheel_radius=None if vehicle.wheel is None else vehicle.wheel.radius_mm * 1e-3,
     )
 
 
@@ -239,7 +239,10 @@ def _explained(fault: Any) -> tuple[tuple[Any, ...], str]:
         return (*keys, "kind"), f"'{where}.kind' is missing; write 'linear', 'two-slope' or 'measured'."
     if kind == "union_tag_invalid":
         known = ("linear", "two-slope", "measured")
-        return (*keys, "kind"), f"'{where}.kind' is '{given.get('kind')}'; {nearest_name(str(given.get('kind')), known)}"
+        return (
+            *keys,
+            "kind",
+        ), f"'{where}.kind' is '{given.get('kind')}'; {nearest_name(str(given.get('kind')), known)}"
     if kind in ("greater_than_equal", "less_than_equal", "finite_number"):
         return keys, _out_of_range(where, str(keys[-1]), given, model)
     if kind == "literal_error":
@@ -304,8 +307,8 @@ def _bounds(model: type[BaseModel] | None, key: str) -> tuple[float, float]:
     pending: list[Any] = [*field.metadata, *get_args(field.annotation)]
     while pending:
         part = pending.pop()
-        low = max(low, float(part.ge)) if isinstance(part, annotated_types.Ge) else low
-        high = min(high, float(part.le)) if isinstance(part, annotated_types.Le) else high
+        low = max(low, float(str(part.ge))) if isinstance(part, annotated_types.Ge) else low
+        high = min(high, float(str(part.le))) if isinstance(part, annotated_types.Le) else high
         if hasattr(part, "metadata") and not isinstance(part, type):
             pending += part.metadata
         pending += get_args(part)

@@ -1,0 +1,189 @@
+"""A run read in plain words: what it shows, and what it would mean at the vehicle."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from suspension_lab.common.checks import GRAVITY
+from suspension_lab.excitation.hand import Push, Release
+from suspension_lab.measures.contact import contact_loss, smallest_tyre_load
+from suspension_lab.measures.damper_use import damper_use
+from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
+from suspension_lab.measures.summary import BAND, RUN_OF_BUMPS, Measure, summary
+from suspension_lab.measures.travel import bottoming, bump_stop_hits, bumps, packing_down, topping_out
+from suspension_lab.simulation.trace import Trace
+from suspension_lab.vehicle.station import Station
+
+HALF_SECOND_DEFLECTION = 0.050
+"""Static deflection of a short-travel station that is timed to half a second [m] (common practice, no source)."""
+ON_TARGET = 1.2
+"""Up to this many times its target a settling time counts as met."""
+MOST_CHANGES = 4
+"""So many changes of a kind are said; the table has them all."""
+SMALL_SHARE = 15.0
+"""Under this percentage of the hand's force the hand does not feel the damper (common practice, no source)."""
+PACKED = 0.004
+"""From this fall of the mean ride height on, packing down is worth a word [m]."""
+
+
+def target_time(station: Station) -> float:
+    """Time after which a well-set station has settled in the release test [s].
+
+    Half a second for a short-travel vehicle and about one second for a long-travel one (common practice, no source);
+    between them it goes with the root of the static deflection, as the period of a mass on a spring does.
+    """
+    deflection = station.sprung_mass * GRAVITY / station.wheel_rate
+    return 0.5 * math.sqrt(deflection / HALF_SECOND_DEFLECTION)
+
+
+def read_run(trace: Trace) -> list[str]:
+    """Sentences on a run: first what the picture says, then what it would mean at the vehicle."""
+    if isinstance(trace.excitation, Release):
+        sentences = _read_release(trace)
+    elif isinstance(trace.excitation, Push):
+        sentences = _read_push(trace, trace.excitation)
+    else:
+        sentences = _read_ride(trace)
+    return [*sentences, *_read_ends(trace)]
+
+
+def compare_runs(trace: Trace, kept: Trace) -> list[str]:
+    """What changed against the kept run, the better and the worse alike."""
+    before = {measure.key: measure for measure in summary(kept)}
+    better: list[str] = []
+    worse: list[str] = []
+    other: list[str] = []
+    for now in summary(trace):
+        was = before.get(now.key)
+        if was is None or not _differs(now, was):
+            continue
+        change = f"{now.name} {was.shown} → {now.text}" if math.isfinite(was.value) else f"{now.name} now {now.text}"
+        improved = (now.value < was.value) == (now.smaller_is == "better")
+        (other if not now.smaller_is else better if improved else worse).append(change)
+    if not (better or worse or other):
+        return ["Against the kept run: no change worth a word."]
+    groups = [("better", better), ("worse", worse)] if better or worse else [("changed", other)]
+    return [f"Against the kept run, {word}: {'; '.join(items[:MOST_CHANGES])}." for word, items in groups if items]
+
+
+def _differs(now: Measure, was: Measure) -> bool:
+    if not (math.isfinite(now.value) and math.isfinite(was.value)):
+        return math.isfinite(now.value) != math.isfinite(was.value)
+    return abs(now.value - was.value) > now.resolution
+
+
+def _read_release(trace: Trace) -> list[str]:
+    back, settled = first_return_time(trace, BAND), settling_time(trace, BAND)
+    count, over, target = swings(trace), overshoot(trace), target_time(trace.station)
+    if not math.isfinite(back):
+        shows = f"The body creeps up and is not back at ride height within the {trace.time[-1]:.0f} s shown."
+    elif count == 0:
+        shows = f"The body comes up without a visible swing and is back within 5 % of ride height after {back:.2f} s."
+    else:
+        times = "once" if count == 1 else f"{count} times"
+        rest = f"after {settled:.2f} s" if math.isfinite(settled) else "not within the time shown"
+        shows = (
+            f"The body is back at ride height after {back:.2f} s, swings visibly past it {times} (the first by "
+            f"{100 * over:.0f} % of the release depth), and has settled {rest}."
+        )
+    on_time, aim = settled <= ON_TARGET * target, f"a well-set one has settled after about {target:.1f} s"
+    closing, opening = _rebound_advice(trace.station)
+    if count >= 2:
+        clock = "The clock alone would call this right, so count the swings. " if on_time else ""
+        means = f"At the vehicle it keeps swinging after the hand has gone: too open. {clock}{closing}; {aim}."
+    elif on_time:
+        quick = (
+            " It is quicker than practice asks: there is room to open it, until it swings."
+            if (count == 0 and settled < 0.5 * target)
+            else ""
+        )
+        means = f"At the vehicle this looks right: back in one move, at most one swing ({aim}).{quick}"
+    else:
+        means = (
+            "At the vehicle it creeps back: too closed. Over bumps that follow each other it would not be back in time "
+            f"and pack down. {opening}; {aim}."
+        )
+    return [shows, means]
+
+
+def _rebound_advice(station: Station) -> tuple[str, str]:
+    if "rebound" in station.clicks.keys():  # noqa: SIM118
+        return (
+            "Close rebound (clockwise, fewer clicks) by one or two clicks and test again",
+            "Open rebound (counter-clockwise, more clicks) by one or two clicks and test again",
+        )
+    return "This damper needs more rebound damping", "This damper needs less rebound damping"
+
+
+def _read_push(trace: Trace, push: Push) -> list[str]:
+    station, use = trace.station, damper_use(trace, "compression")
+    depth = -1e3 * float(trace.body.min())
+    share = 100.0 * use.strongest * float(station.ratio(station.static_travel)) / push.peak_force
+    shows = (
+        f"A push of {push.peak_force:.0f} N within {push.rise_time:.2f} s moves the body down by {depth:.0f} mm; the "
+        f"shaft reaches {use.fastest:.2f} m/s in compression."
+    )
+    if share < SMALL_SHARE:
+        means = (
+            f"The damper answers with at most {share:.0f} % of the hand's force: in a push this slow you mostly feel "
+            "is the spring, and compression clicks hardly change it. Push quickly to judge compression."
+        )
+    else:
+        means = (
+            f"The damper answers with up to {share:.0f} % of the hand's force, so in a push this quick the hand feels "
+            f"the compression clicks. {_which_adjuster(trace)}"
+        )
+    return [shows, means.strip()]
+
+
+def _which_adjuster(trace: Trace) -> str:
+    """Which compression adjuster this run can feel, by where the damper did its work."""
+    use, clicks = damper_use(trace, "compression"), trace.station.clicks.keys()
+    if not math.isfinite(use.knee) or not {"low_speed", "high_speed"} <= set(clicks):
+        return ""
+    knee = f"the knee at {use.knee:.2f} m/s"
+    if use.fastest <= use.knee:
+        return f"It stays below {knee}: only the low-speed clicks can matter, the high-speed clicks are not reached."
+    above = use.share_above_knee
+    word = "the high-speed clicks matter most" if above >= 0.65 else "both compression adjusters have a say"
+    word = "the low-speed clicks matter most" if above < 0.3 else word
+    return f"{100.0 * above:.0f} % of the compression work is done above {knee}: {word}."
+
+
+def _read_ride(trace: Trace) -> list[str]:
+    loss, low = contact_loss(trace), 100.0 * smallest_tyre_load(trace)
+    peak = float(np.abs(trace.body_acceleration).max())
+    felt = f"the body feels at most {peak:.0f} m/s² ({peak / GRAVITY:.1f} g)"
+    if loss.longest > 0.0:
+        shows = f"The tyre leaves the road, at the longest for {1e3 * loss.longest:.0f} ms; {felt}."
+        means = "At the vehicle: a tyre in the air neither brakes nor steers."
+    else:
+        shows = f"The tyre stays on the road; its load falls to {low:.0f} % of the load at rest; {felt}."
+        little = "at that moment there is little to brake or steer with"
+        means = f"At the vehicle: {little if low < 30.0 else 'there is tyre load to brake and steer with throughout'}."
+    fastest = damper_use(trace, "compression").fastest
+    sentences = [shows, f"The shaft reaches {fastest:.2f} m/s in compression. {_which_adjuster(trace)}".strip(), means]
+    packed = packing_down(trace) if bumps(trace) >= RUN_OF_BUMPS else 0.0
+    at_speed = np.abs(trace.station.damper.force(np.array([-fastest, fastest])))
+    if packed > PACKED and at_speed[0] > at_speed[1]:
+        sentences.append(
+            f"It packs down: over the bumps it rides {1e3 * packed:.0f} mm lower on average: rebound is stronger "
+            "than compression and the wheel has no time to come out again. More open rebound lets it."
+        )
+    return sentences
+
+
+def _read_ends(trace: Trace) -> list[str]:
+    sentences = []
+    at_rest = trace.station.rests_on_a_stop
+    if at_rest:
+        sentences.append(f"Mind the setting: {at_rest}")
+    if bottoming(trace):
+        sentences.append("It bottoms out: the bump stop is squashed to its end, and the blow goes into the frame.")
+    elif bump_stop_hits(trace) and not at_rest:
+        sentences.append("It touches its bump stop.")
+    if topping_out(trace) and not at_rest:
+        sentences.append("It tops out: the suspension reaches full extension and knocks.")
+    return sentences
