@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from operator import index
 from types import MappingProxyType
@@ -30,14 +30,19 @@ class Clicks:
         """Names of the adjusters that exist."""
         return [name for name, value in asdict(self).items() if value is not None]
 
+    def __contains__(self, name: object) -> bool:
+        return name in ADJUSTERS and getattr(self, str(name)) is not None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.keys())
+
     def __getitem__(self, name: str) -> int:
-        value = getattr(self, name, None) if name in ADJUSTERS else None
-        if value is None:
+        if name not in self:
             raise KeyError(name)
-        return int(value)
+        return int(getattr(self, name))
 
     def __str__(self) -> str:
-        return ", ".join(f"{name.replace('_', '-')} {self[name]}" for name in self.keys()) or "no adjusters"
+        return ", ".join(f"{name.replace('_', '-')} {self[name]}" for name in self) or "no adjusters"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,7 +11,7 @@ STANDING = (
     "spring and linkage."
 )
 RIDING = (
-    "A simulation cannot clear a vehicle for the road. Check brakes, bolts and tyre pressure, change one thing at a time, "
+    "No simulation clears a vehicle for the road. Check brakes, bolts and tyre pressure, change one thing at a time, "
     "and try it slowly on closed ground first; follow local rules."
 )
 OPENING = "Never open a gas-charged damper or take a spring apart: that is work for a licensed workshop."

@@ -109,7 +109,7 @@ def _read_release(trace: Trace) -> list[str]:
 
 
 def _rebound_advice(station: Station) -> tuple[str, str]:
-    if "rebound" in station.clicks.keys():  # noqa: SIM118
+    if "rebound" in station.clicks:
         return (
             "Close rebound (clockwise, fewer clicks) by one or two clicks and test again",
             "Open rebound (counter-clockwise, more clicks) by one or two clicks and test again",
@@ -140,7 +140,7 @@ def _read_push(trace: Trace, push: Push) -> list[str]:
 
 def _which_adjuster(trace: Trace) -> str:
     """Which compression adjuster this run can feel, by where the damper did its work."""
-    use, clicks = damper_use(trace, "compression"), trace.station.clicks.keys()
+    use, clicks = damper_use(trace, "compression"), trace.station.clicks
     if not math.isfinite(use.knee) or not {"low_speed", "high_speed"} <= set(clicks):
         return ""
     knee = f"the knee at {use.knee:.2f} m/s"

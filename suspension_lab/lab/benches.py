@@ -1,0 +1,117 @@
+"""The benches, each one call in a notebook."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from suspension_lab.excitation import roads
+from suspension_lab.excitation.excitation import Excitation
+from suspension_lab.excitation.hand import Push, Release
+from suspension_lab.excitation.road import Ride, Road
+from suspension_lab.lab.bench import Bench, Setting
+from suspension_lab.workshop.cautions import RIDING_TEST, STANDING_TEST
+
+RUN_IN_TIME, RUN_OUT_TIME = 0.3, 1.5
+"""Level road before and after a bump, as time at the ride's speed [s]."""
+
+
+def release_bench(vehicle: str = "courier_scooter_rear") -> Bench:
+    """Hold the body down, let go, and time its return: the bench for rebound.
+
+    Args:
+        vehicle: a demo vehicle's name, or a path to a vehicle file.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+
+    def release(now: Mapping[str, Any]) -> Excitation:
+        return Release(depth=1e-3 * now["depth"])
+
+    return Bench(
+        vehicle=vehicle,
+        adjusters=("rebound", "low_speed"),
+        settings={"depth": Setting(label="Held down by", unit="mm", low=10, high=60, value=35)},
+        excitation=release,
+        cautions=STANDING_TEST,
+    )
+
+
+def push_bench(vehicle: str = "courier_scooter_rear") -> Bench:
+    """Push on the body, slowly or quickly: the bench for compression.
+
+    Args:
+        vehicle: a demo vehicle's name, or a path to a vehicle file.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+
+    def push(now: Mapping[str, Any]) -> Excitation:
+        return Push(peak_force=now["force"], rise_time=1e-3 * now["rise"], hold_time=0.2)
+
+    return Bench(
+        vehicle=vehicle,
+        adjusters=("low_speed", "high_speed", "rebound"),
+        settings={
+            "force": Setting(label="Force of the hand", unit="N", low=100, high=800, value=400, step=10),
+            "rise": Setting(label="Time to reach it", unit="ms", low=40, high=1500, value=80, step=20),
+        },
+        excitation=push,
+        cautions=STANDING_TEST,
+    )
+
+
+def bump_bench(vehicle: str = "courier_scooter_rear") -> Bench:
+    """Drive over something short and sharp, or long: the bench for low-speed and high-speed compression.
+
+    Args:
+        vehicle: a demo vehicle's name, or a path to a vehicle file.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+
+    def ride(now: Mapping[str, Any]) -> Excitation:
+        speed = now["speed"] / 3.6
+        return Ride(bump(now["shape"], 1e-3 * now["height"], speed), speed)
+
+    return Bench(
+        vehicle=vehicle,
+        with_road=True,
+        adjusters=("low_speed", "high_speed", "rebound"),
+        choices={"shape": ("On the road", BUMPS)},
+        settings={
+            "height": Setting(label="Its height or depth", unit="mm", low=5, high=100, value=40, step=5),
+            "speed": Setting(label="Speed", unit="km/h", low=5, high=60, value=30),
+        },
+        excitation=ride,
+        cautions=RIDING_TEST,
+    )
+
+
+BUMPS = {
+    "Pothole, 0.4 m long": "pothole",
+    "Kerb, up": "kerb",
+    "Long hump, 5 m": "long_hump",
+    "Washboard, 12 bumps of 0.6 m": "washboard",
+}
+
+
+def bump(shape: str, height: float, speed: float) -> Road:
+    """One of `BUMPS` between stretches of level road that suit the speed.
+
+    Args:
+        shape: a value of `BUMPS`.
+        height: or depth [m].
+        speed: [m/s].
+    """
+    level = {"run_in": RUN_IN_TIME * speed, "run_out": RUN_OUT_TIME * speed}
+    if shape == "pothole":
+        return roads.pothole(depth=height, **level)
+    if shape == "kerb":
+        return roads.kerb(height=height, **level)
+    if shape == "long_hump":
+        return roads.long_hump(height=height, **level)
+    return roads.washboard(height=height, bumps=12, **level)

@@ -1,0 +1,167 @@
+"""Controls of a bench: a slider with a number that can be typed, and a choice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets as widgets
+
+from suspension_lab.common.errors import LabError
+
+WIDTH = "312px"
+
+
+class NumberControl:
+    """A whole number by slider or typed, with its unit and range.
+
+    A typed number out of range is not clamped: the control says so and keeps the number it had.
+
+    Args:
+        label: in the workshop's words.
+        unit: behind the range.
+        low, high, value: range and start, whole numbers.
+        step: of the slider and of the arrow keys.
+        on_change: called with no argument after the number has changed.
+    """
+
+    def __init__(
+        self, label: str, unit: str, *, low: int, high: int, value: int, step: int = 1, on_change: Callable[[], None]
+    ) -> None:
+        self.label, self.unit, self._on_change = label, unit, on_change
+        self._quiet = False
+        self.slider = widgets.IntSlider(
+            value=value, min=low, max=high, step=step, readout=False, layout=widgets.Layout(width="212px", margin="0")
+        )
+        self.number = widgets.IntText(value=value, step=step, layout=widgets.Layout(width="76px", margin="0 0 0 6px"))
+        self.name = widgets.Label(layout=widgets.Layout(width=WIDTH, height="auto"))
+        self.note = widgets.HTML(layout=widgets.Layout(width=WIDTH, display="none"))
+        self.widget = widgets.VBox(
+            [self.name, widgets.HBox([self.slider, self.number]), self.note],
+            layout=widgets.Layout(margin="0 0 6px 0"),
+        )
+        self.configure(low=low, high=high, value=value)
+        self.slider.observe(self._slid, "value")
+        self.number.observe(self._typed, "value")
+
+    @property
+    def value(self) -> int:
+        """The number in force."""
+        return int(self.slider.value)
+
+    @property
+    def shown(self) -> Any:
+        """What the browser compares with: the slider's value."""
+        return self.slider.value
+
+    @property
+    def model(self) -> widgets.Widget:
+        """The widget whose value the browser watches."""
+        return self.slider
+
+    def configure(self, *, low: int, high: int, value: int, absent: str = "") -> None:
+        """Take another range and value without a call back.
+
+        Args:
+            low, high, value: whole numbers.
+            absent: why this control does nothing here; it is then switched off.
+        """
+        self._quiet = True
+        self.slider.min, self.slider.max = min(low, self.slider.min), max(high, self.slider.max)
+        self.slider.value = value
+        self.slider.min, self.slider.max = low, high
+        self.number.value = value
+        self._quiet = False
+        self.slider.disabled = self.number.disabled = bool(absent)
+        span = absent or f"{low} to {high} {self.unit}"
+        self.name.value = f"{self.label} ({span})"
+        self.number.description_allow_html = False
+        self.number.tooltip = self.slider.tooltip = f"{self.label}, {span}"
+        self._say("")
+
+    def set(self, value: Any) -> None:
+        """Set the number from code.
+
+        Raises:
+            LabError: not a whole number within the range.
+        """
+        if isinstance(value, bool) or value != int(value) or not self.slider.min <= value <= self.slider.max:
+            raise LabError(
+                f"{self.label} is {value!r}, where a whole number from {self.slider.min} to {self.slider.max} "
+                f"{self.unit} was expected."
+            )
+        self.slider.value = int(value)
+
+    def _slid(self, change: dict[str, Any]) -> None:
+        if self._quiet:
+            return
+        self._quiet = True
+        self.number.value = change["new"]
+        self._quiet = False
+        self._say("")
+        self._on_change()
+
+    def _typed(self, change: dict[str, Any]) -> None:
+        if self._quiet or change["new"] == self.slider.value:
+            return
+        typed = change["new"]
+        if self.slider.min <= typed <= self.slider.max:
+            self.slider.value = typed
+            return
+        self._say(
+            f"{typed} is not within {self.slider.min} to {self.slider.max} {self.unit}; "
+            f"{self.slider.value} stays in force."
+        )
+
+    def _say(self, sentence: str) -> None:
+        self.note.value = f'<span role="alert" style="font-weight:600;line-height:1.3">{sentence}</span>'
+        self.note.layout.display = None if sentence else "none"
+
+
+class ChoiceControl:
+    """One of several named things.
+
+    Args:
+        label: in the workshop's words.
+        options: shown text -> value.
+        value: at the start.
+        on_change: called with no argument after the choice has changed.
+    """
+
+    def __init__(self, label: str, options: dict[str, str], *, value: str, on_change: Callable[[], None]) -> None:
+        self.label = label
+        self.dropdown = widgets.Dropdown(
+            options=list(options.items()), value=value, layout=widgets.Layout(width="294px", margin="0")
+        )
+        self.dropdown.tooltip = label
+        self.widget = widgets.VBox(
+            [widgets.Label(label, layout=widgets.Layout(width=WIDTH)), self.dropdown],
+            layout=widgets.Layout(margin="0 0 6px 0"),
+        )
+        self.dropdown.observe(lambda _: on_change(), "value")
+
+    @property
+    def value(self) -> str:
+        """The choice in force."""
+        return str(self.dropdown.value)
+
+    @property
+    def shown(self) -> Any:
+        """What the browser compares with: the place in the list."""
+        return self.dropdown.index
+
+    @property
+    def model(self) -> widgets.Widget:
+        """The widget whose value the browser watches."""
+        return self.dropdown
+
+    def set(self, value: Any) -> None:
+        """Set the choice from code.
+
+        Raises:
+            LabError: not one of the options.
+        """
+        known = [option for _, option in self.dropdown.options]
+        if value not in known:
+            raise LabError(f"{self.label} is {value!r}, where one of {', '.join(known)} was expected.")
+        self.dropdown.value = value

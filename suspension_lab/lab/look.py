@@ -1,0 +1,39 @@
+"""One look for each signal, everywhere: a colour of the Okabe-Ito palette and a line style of its own.
+
+The palette is safe for the colour-blind (after Okabe and Ito, Color Universal Design, 2008); the line styles tell the
+signals apart without any colour.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+KEPT_GREY = "#707070"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """How a signal is drawn."""
+
+    label: str
+    colour: str
+    dashes: str | tuple[int, tuple[float, ...]] = "-"
+    width: float = 1.8
+
+    def line(self) -> dict[str, Any]:
+        """Arguments for a matplotlib line."""
+        return {"color": self.colour, "linestyle": self.dashes, "linewidth": self.width}
+
+    def kept(self) -> dict[str, Any]:
+        """Arguments for the same signal of the kept run: grey, thinner, its own line style."""
+        return {"color": KEPT_GREY, "linestyle": self.dashes, "linewidth": 0.75 * self.width}
+
+
+BODY = Look(label="body", colour="#0072B2", width=2.2)
+WHEEL = Look(label="wheel", colour="#D55E00", dashes=(0, (5, 2)))
+ROAD = Look(label="road", colour="#000000", dashes=(0, (1, 1.2)), width=1.6)
+TYRE_LOAD = Look(label="tyre load", colour="#009E73", width=1.8)
+DAMPER = Look(label="damper at these clicks", colour="#000000", width=1.0)
+REBOUND = Look(label="used in rebound", colour="#CC79A7", dashes=(0, (2, 0.6)), width=5.0)
+COMPRESSION = Look(label="used in compression", colour="#E69F00", width=5.0)

@@ -1,0 +1,285 @@
+"""Panels: one axes each, of which only the lines are drawn again.
+
+A panel computes nothing: it shows a trace, and a kept one in grey. What moves is animated, so that a picture can be
+redrawn without its axes.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any, NamedTuple
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.collections import PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from suspension_lab.common.checks import Array
+from suspension_lab.lab.look import BODY, COMPRESSION, DAMPER, KEPT_GREY, REBOUND, ROAD, TYRE_LOAD, WHEEL, Look
+from suspension_lab.measures.contact import off_road
+from suspension_lab.simulation.trace import Trace
+
+DOTS_PER_INCH = 100.0
+FONT_SIZE = 10.0
+FILLED = 0.6
+"""Axes stay as they are while the runs fill at least this share of them."""
+MOST_POINTS = 4000
+"""More points than this on a line cannot be told apart on a screen."""
+NOTHING: list[Array] = [np.empty(0), np.empty(0)]
+
+
+class Frame(NamedTuple):
+    """The limits of an axes."""
+
+    x: tuple[float, float]
+    y: tuple[float, float]
+
+    def still_good_for(self, wanted: Frame) -> bool:
+        """Whether axes with these limits can stay: all wanted is inside, and not too small in them."""
+        return all(
+            low <= want_low and want_high <= high and want_high - want_low >= FILLED * (high - low)
+            for (low, high), (want_low, want_high) in zip(self, wanted, strict=True)
+        )
+
+
+class Panel:
+    """One axes in a figure of its own, on a canvas in memory.
+
+    A subclass says which `moving` artists it has, the `frame` it needs, how it lets them `show` the runs, and its
+    `legend`.
+    """
+
+    left_margin = 64
+    """Room for the numbers and the name of the upright axis [screen pixels]: letters do not grow with the picture."""
+    top_margin = 24
+
+    def __init__(self) -> None:
+        self.figure = Figure(dpi=DOTS_PER_INCH, facecolor="white")
+        self.canvas = FigureCanvasAgg(self.figure)
+        self.axes = self.figure.add_subplot()
+        self.axes.grid(color="#DDDDDD", linewidth=0.6)
+        self.axes.set_axisbelow(True)
+        self.axes.tick_params(labelsize=FONT_SIZE)
+        for side in ("top", "right"):
+            self.axes.spines[side].set_visible(False)
+        self.moving: list[Artist] = []
+        self._frame: Frame | None = None
+        self._with_kept = False
+        self._background: Any = None
+
+    def frame(self, trace: Trace, kept: Trace | None) -> Frame:
+        """The limits these runs need."""
+        raise NotImplementedError
+
+    def show(self, trace: Trace, kept: Trace | None) -> None:
+        """Let the moving artists follow the runs."""
+        raise NotImplementedError
+
+    def legend(self, with_kept: bool) -> None:
+        """Name the lines."""
+        raise NotImplementedError
+
+    def name_axes(self, x: str, y: str) -> None:
+        """Name both axes."""
+        self.axes.set_xlabel(x, fontsize=FONT_SIZE)
+        self.axes.set_ylabel(y, fontsize=FONT_SIZE)
+
+    def resize(self, width: int, height: int, pixel_ratio: float) -> None:
+        """Fit another size [screen pixels]; the next drawing is a whole one."""
+        self.figure.set_dpi(DOTS_PER_INCH * pixel_ratio)
+        self.figure.set_size_inches(width / DOTS_PER_INCH, height / DOTS_PER_INCH)
+        self.figure.subplots_adjust(
+            left=self.left_margin / width, right=1 - 14 / width, bottom=44 / height, top=1 - self.top_margin / height
+        )
+        self._frame = None
+
+    def draw(self, trace: Trace, kept: Trace | None) -> Array:
+        """The panel's pixels (height, width, 4): the lines drawn anew, and the axes too where they no longer fit."""
+        wanted = self.frame(trace, kept)
+        with_kept = kept is not None
+        if self._frame is None or with_kept != self._with_kept or not self._frame.still_good_for(wanted):
+            self._frame, self._with_kept = wanted, with_kept
+            self.axes.set_xlim(*wanted.x)
+            self.axes.set_ylim(*wanted.y)
+            self.legend(with_kept)
+            self.canvas.draw()
+            self._background = self.canvas.copy_from_bbox(self.figure.bbox)
+        self.canvas.restore_region(self._background)
+        self.show(trace, kept)
+        for artist in self.moving:
+            self.axes.draw_artist(artist)
+        return np.asarray(self.canvas.buffer_rgba())
+
+
+def rounded_limits(low: float, high: float, pieces: int = 4) -> tuple[float, float]:
+    """Limits around a range, on round numbers, so that they stay while a slider moves a little."""
+    span = max(high - low, 1e-9)
+    raw = span / pieces
+    power = 10.0 ** math.floor(math.log10(raw))
+    step = next(factor * power for factor in (1.0, 2.0, 2.5, 5.0, 10.0) if factor * power >= raw * 0.999)
+    return step * math.floor(low / step + 1e-6), step * math.ceil(high / step - 1e-6)
+
+
+def _thinned(trace: Trace, *signals: Array) -> list[Array]:
+    stride = max(1, math.ceil(trace.time.size / MOST_POINTS))
+    return [signal[::stride] for signal in (trace.time, *signals)]
+
+
+def _line(axes: Axes, style: dict[str, Any], z: float) -> Line2D:
+    (line,) = axes.plot([], [], animated=True, zorder=z, solid_capstyle="round", **style)
+    return line
+
+
+class MotionPanel(Panel):
+    """Body, wheel and road over time [mm from ride height]."""
+
+    def __init__(self, *, with_road: bool) -> None:
+        super().__init__()
+        axes = self.axes
+        self.looks: list[Look] = [BODY, WHEEL, *([ROAD] if with_road else [])]
+        self.kept_lines = [_line(axes, look.kept(), 2) for look in self.looks[:2]]
+        self.lines = [_line(axes, look.line(), 4 - i) for i, look in enumerate(self.looks)]
+        self.moving = [*self.kept_lines, *reversed(self.lines)]
+        self.name_axes("time [s]", "from ride height [mm]")
+        axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
+
+    def _signals(self, trace: Trace) -> list[Array]:
+        signals = [trace.body, trace.wheel, trace.road]
+        return [1e3 * signal for signal in signals[: len(self.looks)]]
+
+    def frame(self, trace: Trace, kept: Trace | None) -> Frame:
+        """Time of the longer run; all signals."""
+        runs = [run for run in (trace, kept) if run is not None]
+        values = [signal for run in runs for signal in self._signals(run)]
+        low, high = min(float(v.min()) for v in values), max(float(v.max()) for v in values)
+        margin = 0.04 * (high - low)
+        return Frame((0.0, max(float(run.time[-1]) for run in runs)), rounded_limits(low - margin, high + margin, 5))
+
+    def show(self, trace: Trace, kept: Trace | None) -> None:
+        """Let the lines follow the runs."""
+        time, *signals = _thinned(trace, *self._signals(trace))
+        for line, signal in zip(self.lines, signals, strict=True):
+            line.set_data(time, signal)
+        for i, line in enumerate(self.kept_lines):
+            line.set_data(*_thinned(kept, self._signals(kept)[i]) if kept is not None else NOTHING)
+
+    def legend(self, with_kept: bool) -> None:
+        """Name the lines."""
+        handles = [Line2D([], [], label=look.label, **look.line()) for look in self.looks]
+        if with_kept:
+            handles.append(Line2D([], [], label="kept run: body, wheel", color=KEPT_GREY, linewidth=1.6))
+        _legend(self.axes, handles)
+
+
+class LoadPanel(Panel):
+    """Tyre load over time [% of the load at rest], with lost contact hatched."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        axes = self.axes
+        self.lost = PolyCollection(
+            [], animated=True, facecolor="#00000018", edgecolor="#000000", hatch="////", linewidth=0.6, zorder=2
+        )
+        axes.add_collection(self.lost, autolim=False)
+        self.kept_line = _line(axes, TYRE_LOAD.kept(), 3)
+        self.line = _line(axes, TYRE_LOAD.line(), 4)
+        self.moving = [self.lost, self.kept_line, self.line]
+        self.name_axes("time [s]", "tyre load [% of rest]")
+        axes.axhline(100.0, color="#999999", linewidth=0.8, zorder=1)
+
+    def frame(self, trace: Trace, kept: Trace | None) -> Frame:
+        """Time of the longer run; load from nothing to the highest."""
+        runs = [run for run in (trace, kept) if run is not None]
+        highest = max(float(run.tyre_load.max()) / run.static_tyre_load for run in runs)
+        end = max(float(run.time[-1]) for run in runs)
+        return Frame((0.0, end), (0.0, max(rounded_limits(0.0, 102.0 * highest)[1], 200.0)))
+
+    def show(self, trace: Trace, kept: Trace | None) -> None:
+        """Let the lines follow the runs."""
+        self.line.set_data(*_thinned(trace, 100.0 * trace.tyre_load / trace.static_tyre_load))
+        in_grey = _thinned(kept, 100.0 * kept.tyre_load / kept.static_tyre_load) if kept is not None else NOTHING
+        self.kept_line.set_data(*in_grey)
+        top = self.axes.get_ylim()[1]
+        # A stretch of a few milliseconds is widened to where the eye finds it.
+        widest = 0.002 * float(trace.time[-1])
+        self.lost.set_verts(
+            [
+                [(first - widest, 0.0), (first - widest, top), (last + widest, top), (last + widest, 0.0)]
+                for first, last in off_road(trace)
+            ]
+        )
+
+    def legend(self, with_kept: bool) -> None:
+        """Name the lines."""
+        handles: list[Artist] = [Line2D([], [], label=TYRE_LOAD.label, **TYRE_LOAD.line())]
+        if with_kept:
+            handles.append(Line2D([], [], label="kept run", **TYRE_LOAD.kept()))
+        handles.append(Patch(facecolor="#00000018", edgecolor="#000000", hatch="////", label="off the road"))
+        _legend(self.axes, handles)
+
+
+class DamperPanel(Panel):
+    """Damper force over shaft speed, with the part this run used drawn bold."""
+
+    left_margin = 78
+    top_margin = 10
+
+    def __init__(self) -> None:
+        super().__init__()
+        axes = self.axes
+        self.kept_law = _line(axes, {"color": KEPT_GREY, "linestyle": (0, (6, 2)), "linewidth": 1.4}, 2)
+        self.used = {look.label: _line(axes, look.line(), 3) for look in (REBOUND, COMPRESSION)}
+        self.law = _line(axes, DAMPER.line(), 4)
+        self.knees = _line(axes, {"color": "#000000", "linestyle": "", "marker": "o", "markersize": 5.0}, 5)
+        self.knees.set_markerfacecolor("white")
+        self.moving = [self.kept_law, *self.used.values(), self.law, self.knees]
+        axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
+        axes.axvline(0.0, color="#999999", linewidth=0.8, zorder=1)
+        self.name_axes("shaft speed [m/s]", "damper force at the shaft [N]")
+        for x, side, text in ((0.02, "left", "← rebound"), (0.98, "right", "compression →")):
+            axes.text(x, 0.02, text, transform=axes.transAxes, ha=side, va="bottom", fontsize=FONT_SIZE - 1.0)
+
+    def frame(self, trace: Trace, kept: Trace | None) -> Frame:
+        """Speeds of both runs with room around, the same to both sides; forces over those speeds."""
+        runs = [run for run in (trace, kept) if run is not None]
+        fastest = max(float(np.abs(run.shaft_speed).max()) for run in runs)
+        x = max(rounded_limits(0.0, 1.15 * fastest, 3)[1], 0.3)
+        forces = np.concatenate([run.station.damper.force(np.array([-x, x])) for run in runs])
+        return Frame((-x, x), rounded_limits(float(forces.min()), float(forces.max()), 5))
+
+    def show(self, trace: Trace, kept: Trace | None) -> None:
+        """Let the lines follow the runs."""
+        low, high = self.axes.get_xlim()
+        damper, speed = trace.station.damper, np.linspace(low, high, 241)
+        self.law.set_data(speed, damper.force(speed))
+        slowest, fastest = float(trace.shaft_speed.min()), float(trace.shaft_speed.max())
+        for look, first, last in ((REBOUND, min(slowest, 0.0), 0.0), (COMPRESSION, 0.0, max(fastest, 0.0))):
+            part = np.linspace(first, last, 121)
+            self.used[look.label].set_data(part, damper.force(part))
+        knees = np.array([knee for knee in damper.knees if low < knee < high])
+        self.knees.set_data(knees, damper.force(knees))
+        self.kept_law.set_data(*[speed, kept.station.damper.force(speed)] if kept is not None else NOTHING)
+
+    def legend(self, with_kept: bool) -> None:
+        """Name the lines."""
+        handles = [Line2D([], [], label=look.label, **look.line()) for look in (REBOUND, COMPRESSION, DAMPER)]
+        handles.append(Line2D([], [], label="knee", linestyle="", marker="o", color="#000000", markerfacecolor="white"))
+        if with_kept:
+            handles.append(
+                Line2D([], [], label="kept run's damper", color=KEPT_GREY, linestyle=(0, (6, 2)), linewidth=1.4)
+            )
+        _legend(self.axes, handles, above=False)
+
+
+def _legend(axes: Axes, handles: list[Any], *, above: bool = True) -> None:
+    place: dict[str, Any] = (
+        {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "ncols": len(handles)} if above else {"loc": "upper left"}
+    )
+    axes.legend(
+        handles=handles, frameon=False, fontsize=FONT_SIZE - 1.0, borderaxespad=0.2, handlelength=2.6,
+        columnspacing=1.2, **place,
+    )  # fmt: skip

@@ -1,0 +1,68 @@
+"""A bench's picture: three panels side by side in one image."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from suspension_lab.excitation.road import Ride
+from suspension_lab.lab.panels import DamperPanel, LoadPanel, MotionPanel
+from suspension_lab.simulation.trace import Trace
+
+HEIGHT_SHARE = 0.58
+LEFT_SHARE = 0.60
+UPPER_SHARE = 0.57
+
+
+class Picture:
+    """Motion over time above tyre load over time, and damper force over shaft speed beside them.
+
+    Args:
+        with_road: draw the road among the motions.
+        width: in screen pixels.
+        pixel_ratio: device pixels per screen pixel.
+    """
+
+    def __init__(self, *, with_road: bool, width: int = 860, pixel_ratio: float = 1.0) -> None:
+        self.motion, self.load, self.damper = MotionPanel(with_road=with_road), LoadPanel(), DamperPanel()
+        self.resize(width, pixel_ratio)
+
+    def resize(self, width: int, pixel_ratio: float = 1.0) -> None:
+        """Fit another width [screen pixels]; the next drawing is a whole one."""
+        height, left = round(HEIGHT_SHARE * width), round(LEFT_SHARE * width)
+        upper = round(UPPER_SHARE * height)
+        self.motion.resize(left, upper, pixel_ratio)
+        self.load.resize(left, height - upper, pixel_ratio)
+        self.damper.resize(width - left, height, pixel_ratio)
+
+    def png(self, trace: Trace, kept: Trace | None = None) -> bytes:
+        """The picture of the runs as PNG."""
+        motion, load, damper = (panel.draw(trace, kept) for panel in (self.motion, self.load, self.damper))
+        rows = max(damper.shape[0], motion.shape[0] + load.shape[0])
+        whole = np.full((rows, motion.shape[1] + damper.shape[1], 3), 255, dtype=np.uint8)
+        whole[: motion.shape[0], : motion.shape[1]] = motion[:, :, :3]
+        whole[motion.shape[0] : motion.shape[0] + load.shape[0], : load.shape[1]] = load[:, :, :3]
+        whole[: damper.shape[0], motion.shape[1] :] = damper[:, :, :3]
+        out = io.BytesIO()
+        # Level 1: a browser on this machine wants it soon, not small.
+        Image.fromarray(whole).save(out, format="png", compress_level=1)
+        return out.getvalue()
+
+
+def picture_of(trace: Trace, kept: Trace | None = None, *, width: int = 1100) -> bytes:
+    """A picture of a run as PNG, for files.
+
+    Args:
+        trace: the run.
+        kept: another to compare with, in grey.
+        width: [pixels].
+    """
+    return Picture(with_road=isinstance(trace.excitation, Ride), width=width).png(trace, kept)
+
+
+def save_picture(trace: Trace, path: str | Path, kept: Trace | None = None) -> None:
+    """Write a picture of a run as PNG; errors of the file system are the caller's."""
+    Path(path).write_bytes(picture_of(trace, kept))

@@ -1,0 +1,140 @@
+// The right side of a bench: picture, sentences, table and cautions. It computes nothing.
+
+const PATIENCE_MS = 150; // a picture that comes within this time is not called out of date
+
+function make(tag, className, parent) {
+  const node = document.createElement(tag);
+  if (className) node.className = className;
+  if (parent) parent.append(node);
+  return node;
+}
+
+function paragraphs(parent, sentences, tag = "p") {
+  parent.replaceChildren(
+    ...sentences.map((sentence) => {
+      const node = document.createElement(tag);
+      node.textContent = sentence;
+      return node;
+    }),
+  );
+}
+
+function fillTable(table, caption, rows) {
+  table.replaceChildren();
+  if (!rows.length) return;
+  make("caption", "", table).textContent = caption;
+  const [heading, ...body] = rows;
+  const top = make("tr", "", make("thead", "", table));
+  heading.forEach((text) => {
+    const cell = make("th", "", top);
+    cell.scope = "col";
+    cell.textContent = text;
+  });
+  const middle = make("tbody", "", table);
+  body.forEach((row) => {
+    const line = make("tr", "", middle);
+    row.forEach((text, i) => {
+      const cell = make(i ? "td" : "th", "", line);
+      if (!i) cell.scope = "row";
+      cell.textContent = text;
+    });
+  });
+}
+
+async function controlModels(model) {
+  const names = Object.keys(model.get("controls"));
+  const found = await Promise.all(
+    names.map((name) => model.widget_manager.get_model(model.get("controls")[name].slice("IPY_MODEL_".length))),
+  );
+  return Object.fromEntries(names.map((name, i) => [name, found[i]]));
+}
+
+function valueOf(control) {
+  const value = control.get("value");
+  return value === undefined ? control.get("index") : value;
+}
+
+async function render({ model, el }) {
+  el.classList.add("bench-screen");
+  const stale = make("div", "bench-stale", el);
+  stale.setAttribute("role", "status");
+  const figure = make("figure", "bench-figure", el);
+  let shown = make("img", "", figure);
+  shown.alt = "The picture is being made.";
+  const words = make("div", "bench-words", el);
+  words.setAttribute("aria-live", "polite");
+  const table = make("table", "bench-table", el);
+  const cautions = make("section", "bench-cautions", el);
+  cautions.setAttribute("aria-label", "Before you act on this");
+
+  let latest = 0;
+  async function showPicture() {
+    const bytes = model.get("png");
+    if (!bytes || !bytes.byteLength) return;
+    const mine = ++latest;
+    const next = new Image();
+    next.src = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+    next.alt = model.get("alt");
+    next.style.width = `${model.get("picture_width")}px`;
+    await next.decode();
+    // Swapped only once it is decoded, and never for an older one: no moment without a picture.
+    if (mine !== latest) return URL.revokeObjectURL(next.src);
+    const old = shown;
+    old.replaceWith(next);
+    shown = next;
+    if (old.src) URL.revokeObjectURL(old.src);
+    figure.dataset.serial = model.get("serial");
+  }
+
+  function showText() {
+    paragraphs(words, model.get("words"));
+    fillTable(table, model.get("table_caption"), model.get("table"));
+    paragraphs(cautions, model.get("cautions"));
+    words.classList.toggle("bench-refused", model.get("refused"));
+  }
+
+  const controls = await controlModels(model);
+  let timer = 0;
+  function outOfDate() {
+    const made = model.get("shown_for");
+    return Object.entries(controls).some(([name, control]) => made[name] !== undefined && made[name] !== valueOf(control));
+  }
+  function judge() {
+    const late = outOfDate();
+    stale.textContent = late ? "Out of date: this is still the picture of the settings before. The new one is on its way." : "";
+    figure.classList.toggle("bench-old", late);
+  }
+  function watch() {
+    clearTimeout(timer);
+    if (outOfDate()) timer = setTimeout(judge, PATIENCE_MS);
+    else judge();
+  }
+
+  model.on("change:serial", () => {
+    showPicture();
+    showText();
+    watch();
+  });
+  Object.values(controls).forEach((control) => control.on("change:value change:index", watch));
+
+  let wait = 0;
+  const observer = new ResizeObserver(() => {
+    clearTimeout(wait);
+    wait = setTimeout(() => {
+      const width = Math.floor(el.getBoundingClientRect().width);
+      if (width < 100) return;
+      model.set("room", [width, Math.min(window.devicePixelRatio || 1, 2)]);
+      model.save_changes();
+    }, 120);
+  });
+  observer.observe(el);
+
+  showText();
+  await showPicture();
+  return () => {
+    observer.disconnect();
+    Object.values(controls).forEach((control) => control.off("change:value change:index", watch));
+  };
+}
+
+export default { render };

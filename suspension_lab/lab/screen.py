@@ -1,0 +1,46 @@
+"""The screen of a bench: picture, sentences, table and cautions, sent together."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import anywidget
+import traitlets
+from ipywidgets import Widget, widget_serialization
+
+_HERE = Path(__file__).parent
+
+
+class Screen(anywidget.AnyWidget):
+    """Shows what a bench hands to it; a change of `serial` is the sign that all of it is new.
+
+    Attributes:
+        png: the picture.
+        alt: the picture in a sentence, for screen readers.
+        picture_width: [screen pixels].
+        words: sentences under the picture.
+        table: rows of texts, the first the heading.
+        table_caption: above the table.
+        cautions: sentences.
+        refused: the words say why the present settings could not be run.
+        controls: name -> widget whose value the picture depends on.
+        shown_for: name -> value that the picture was made for; the browser compares and says when it is out of date.
+        room: width there is and device pixels per screen pixel, told by the browser.
+        serial: counts the pictures.
+    """
+
+    _esm = _HERE / "screen.js"
+    _css = _HERE / "screen.css"
+
+    png = traitlets.Bytes().tag(sync=True)
+    alt = traitlets.Unicode().tag(sync=True)
+    picture_width = traitlets.Int(860).tag(sync=True)
+    words = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    table = traitlets.List(traitlets.List(traitlets.Unicode())).tag(sync=True)
+    table_caption = traitlets.Unicode().tag(sync=True)
+    cautions = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    refused = traitlets.Bool(False).tag(sync=True)
+    controls = traitlets.Dict(value_trait=traitlets.Instance(Widget)).tag(sync=True, **widget_serialization)
+    shown_for = traitlets.Dict().tag(sync=True)
+    room = traitlets.List([860, 1.0]).tag(sync=True)
+    serial = traitlets.Int(0).tag(sync=True)
