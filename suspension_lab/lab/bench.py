@@ -56,7 +56,7 @@ class Bench:
         excitation: the test made from the numbers and choices by their names.
         cautions: shown below.
         choices: name -> (label, options as shown text -> value).
-        with_road: draw the road.
+        with_road: the station is driven over a road, which is drawn.
         adjusters: which of the damper's adjusters are offered, in this order.
     """
 
@@ -72,7 +72,7 @@ class Bench:
         adjusters: Sequence[str] = ADJUSTERS,
     ) -> None:
         self._excitation, self._settings = excitation, dict(settings)
-        self._busy = True
+        self._busy, self._on_road = True, with_road
         self._vehicle = load_station(vehicle)
         self.trace: Trace | None = None
         self.kept: Trace | None = None
@@ -91,7 +91,9 @@ class Bench:
     def _make_controls(
         self, vehicle: str, choices: Mapping[str, tuple[str, dict[str, str]]], adjusters: Sequence[str]
     ) -> None:
-        demos = {load_station(name).name: name for name in demo_vehicles()}
+        stations = {name: load_station(name) for name in demo_vehicles()}
+        # Only what has a wheel can be driven over a road.
+        demos = {s.name: name for name, s in stations.items() if s.wheel_radius is not None or not self._on_road}
         if vehicle not in demos.values():
             demos = {self._vehicle.name: vehicle, **demos}
         self._start_vehicle = vehicle
@@ -103,7 +105,7 @@ class Bench:
             self.controls[name] = ChoiceControl(label, options, value=first, on_change=self.refresh)
         for name in adjusters:
             self.controls[name] = NumberControl(
-                ADJUSTER_LABELS[name], "clicks out from closed", low=0, high=1, value=0, on_change=self.refresh
+                ADJUSTER_LABELS[name], "clicks out", low=0, high=1, value=0, on_change=self.refresh
             )
         self.controls["rider"] = NumberControl(
             "Rider and load on this wheel", "kg", low=0, high=1, value=0, on_change=self.refresh
@@ -125,8 +127,9 @@ class Bench:
             button("Clear the grey line", self.clear),
             button("Reset all settings", self.reset),
         ]
+        counted = widgets.HTML("Clicks are counted out from closed: 0 is closed and hardest.")
         left = widgets.VBox(
-            [*(control.widget for control in self.controls.values()), *buttons],
+            [counted, *(control.widget for control in self.controls.values()), *buttons],
             layout=widgets.Layout(width="330px", flex="0 0 330px"),
         )
         left.add_class("bench-controls")

@@ -74,7 +74,7 @@ class NumberControl:
         self._quiet = False
         self.slider.disabled = self.number.disabled = bool(absent)
         span = absent or f"{low} to {high} {self.unit}"
-        self.name.value = f"{self.label} ({span})"
+        self.name.value = f"{self.label}: {span}"
         self.number.description_allow_html = False
         self.number.tooltip = self.slider.tooltip = f"{self.label}, {span}"
         self._say("")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+from collections.abc import Sequence
 
 import ipywidgets as widgets
 
@@ -12,8 +13,8 @@ from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 
 def vehicle_table() -> widgets.HTML:
     """The demo vehicles side by side: masses, sag, travel, natural frequency, clicks."""
-    heads = ("Vehicle (all invented)", "Sprung mass with rider or load", "Unsprung mass", "Free sag", "Rider sag",
-             "Travel", "Body's natural frequency", "Clicks now, out from closed")  # fmt: skip
+    heads = ("Vehicle (all invented)", "Sprung mass, with load", "Unsprung mass", "Free sag", "Rider sag", "Travel",
+             "Natural frequency", "Clicks out now")  # fmt: skip
     rows = []
     for name in demo_vehicles():
         station = load_station(name)
@@ -28,10 +29,12 @@ def vehicle_table() -> widgets.HTML:
             f"{modes(station).body.frequency:.1f} Hz",
             str(station.clicks),
         ))  # fmt: skip
-    top = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in heads)
-    body = "".join(
-        "<tr>" + "".join(f"<td>{html.escape(text)}</td>" for text in row) + "</tr>" for row in rows
-    )
-    table = widgets.HTML(f"<table><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>")
-    table.add_class("lab-vehicles")
-    return table
+    table = "".join(_row(row, 'th scope="col"' if i == 0 else "td") for i, row in enumerate([heads, *rows]))
+    return widgets.HTML(f"<table>{table}</table>")
+
+
+def _row(texts: Sequence[str], cell: str) -> str:
+    style = "text-align:left;vertical-align:bottom;padding:4px 14px 4px 0"
+    keep = "" if cell.startswith("th") else ";white-space:nowrap"
+    inner = "".join(f'<{cell} style="{style}{keep}">{html.escape(text)}</{cell.split()[0]}>' for text in texts)
+    return f"<tr>{inner}</tr>"
