@@ -143,7 +143,11 @@ class MotionPanel(Panel):
         self.looks: list[Look] = [BODY, WHEEL, *([ROAD] if with_road else [])]
         self.kept_lines = [_line(axes, look.kept(), 2) for look in self.looks[:2]]
         self.lines = [_line(axes, look.line(), 4 - i) for i, look in enumerate(self.looks)]
-        self.moving = [*self.kept_lines, *reversed(self.lines)]
+        self.let_go = axes.axvline(0.0, color="#000000", linewidth=1.0, linestyle=(0, (1, 3)), animated=True)
+        self.let_go_name = axes.text(
+            0.0, 0.03, " hand has let go", transform=axes.get_xaxis_transform(), fontsize=FONT_SIZE - 1.0, animated=True
+        )
+        self.moving = [self.let_go, self.let_go_name, *self.kept_lines, *reversed(self.lines)]
         self.name_axes("time [s]", "from ride height [mm]")
         axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
 
@@ -161,6 +165,11 @@ class MotionPanel(Panel):
 
     def show(self, trace: Trace, kept: Trace | None) -> None:
         """Let the lines follow the runs."""
+        free_from = trace.excitation.free_from()
+        for artist in (self.let_go, self.let_go_name):
+            artist.set_visible(free_from > 0.0)
+        self.let_go.set_xdata([free_from, free_from])
+        self.let_go_name.set_x(free_from)
         time, *signals = _thinned(trace, *self._signals(trace))
         for line, signal in zip(self.lines, signals, strict=True):
             line.set_data(time, signal)

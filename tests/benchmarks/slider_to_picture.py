@@ -1,0 +1,73 @@
+"""How long from a key on a slider to the new picture, in a real browser, and whether a frame was ever blank.
+
+    python tests/benchmarks/slider_to_picture.py [MOVES]
+
+Every bench is moved by its sliders' arrow keys. A time runs from the key's event in the page to the frame after the
+new picture, sentence and table stand there. Frames are looked at one by one: one without a decoded picture counts as blank.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from lab_in_browser import lab_page, running_lab
+
+WATCH = """
+() => {
+    const figure = document.querySelector('.bench-figure');
+    window.watch = {started: 0, times: [], blank: 0, frames: 0};
+    document.addEventListener('keydown', () => { watch.started = performance.now(); }, true);
+    new MutationObserver(() => requestAnimationFrame(() => {
+        if (watch.started) watch.times.push(performance.now() - watch.started);
+        watch.started = 0;
+    })).observe(figure, {childList: true});
+    const look = () => {
+        const image = figure.querySelector('img');
+        watch.frames += 1;
+        if (!image || !image.complete || !image.naturalWidth || !image.getBoundingClientRect().width) watch.blank += 1;
+        requestAnimationFrame(look);
+    };
+    requestAnimationFrame(look);
+}
+"""
+BENCHES = {
+    "01_rebound_release.ipynb": ["Rebound", "Held down by", "Rider and load on this wheel"],
+    "02_compression_push.ipynb": ["Compression, low speed", "Force of the hand", "Time to reach it"],
+    "03_sharp_and_long_bumps.ipynb": ["Compression, high speed", "Rebound", "Its height or depth", "Speed"],
+}
+
+
+def main(moves: int) -> None:
+    with tempfile.TemporaryDirectory() as work:
+        began = time.monotonic()
+        with running_lab(Path(work) / "lab") as lab, lab_page(lab) as page:
+            page.open_start()
+            page.run_all()
+            print(f"open to the first usable bench: {time.monotonic() - began:.1f} s (browser start included)")
+            for lesson, labels in BENCHES.items():
+                page.open(lesson)
+                page.run_all()
+                page.page.evaluate(WATCH)
+                page.bench().click("Keep this run as the grey line")
+                for label in labels:
+                    page.bench().slider(label).focus()
+                    for i in range(moves):
+                        page.page.keyboard.press("ArrowRight" if (i // 6) % 2 == 0 else "ArrowLeft")
+                        page.page.wait_for_timeout(180)
+                seen = page.page.evaluate("watch")
+                times = sorted(seen["times"])
+                print(
+                    f"{lesson}: {len(times)} pictures, median {statistics.median(times):.0f} ms, 95th percentile "
+                    f"{times[int(0.95 * len(times))]:.0f} ms, largest {times[-1]:.0f} ms; "
+                    f"{seen['blank']} blank of {seen['frames']} frames"
+                )
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 60)
