@@ -96,11 +96,18 @@ class LabPage:
 
     def _ready(self) -> None:
         self.page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=1e3 * PATIENCE_S)
-        self.page.wait_for_function("window.jupyterapp && document.querySelector('.jp-Notebook-ExecutionIndicator')")
+        # Nobody reads the first line before the kernel is there; a test would.
+        self.page.wait_for_function(
+            """() => {
+                const context = window.jupyterapp?.shell?.currentWidget?.sessionContext;
+                return context && context.isReady && context.session?.kernel?.status === 'idle';
+            }""",
+            timeout=1e3 * PATIENCE_S,
+        )
 
     def run_all(self) -> None:
         """Run all cells, and wait until every bench on the page has its picture."""
-        self.page.evaluate("window.jupyterapp.commands.execute('notebook:run-all-cells')")
+        self.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
         self.page.wait_for_selector(".bench-figure img[src]", timeout=1e3 * PATIENCE_S)
         self.page.wait_for_function(
             "!Array.from(document.querySelectorAll('.jp-InputPrompt')).some(p => p.textContent.includes('*'))",
