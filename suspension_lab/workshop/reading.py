@@ -128,7 +128,7 @@ def _read_push(trace: Trace, push: Push) -> list[str]:
     if share < SMALL_SHARE:
         means = (
             f"The damper answers with at most {share:.0f} % of the hand's force: in a push this slow you mostly feel "
-            "is the spring, and compression clicks hardly change it. Push quickly to judge compression."
+            "the spring, and compression clicks hardly change it. Push quickly to judge compression."
         )
     else:
         means = (

@@ -3,7 +3,8 @@
     python tests/benchmarks/slider_to_picture.py [MOVES]
 
 Every bench is moved by its sliders' arrow keys. A time runs from the key's event in the page to the frame after the
-new picture, sentence and table stand there. Frames are looked at one by one: one without a decoded picture counts as blank.
+new picture, sentence and table stand there. Frames are looked at one by one: one without
+a decoded picture counts as blank.
 """
 
 from __future__ import annotations

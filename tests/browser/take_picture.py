@@ -1,6 +1,6 @@
 """Make the README's picture: a bench of a running lab, photographed.
 
-    python tests/browser/take_picture.py
+python tests/browser/take_picture.py
 """
 
 from __future__ import annotations

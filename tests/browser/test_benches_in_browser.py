@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-
 from lab_in_browser import CHROMIUM, LabPage, RunningLab, lab_page, running_lab
 
 pytestmark = [

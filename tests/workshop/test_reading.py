@@ -1,0 +1,111 @@
+"""The sentences say what the run shows, and send the hand the right way."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import suspension_lab as lab
+from suspension_lab.measures.summary import summary
+from suspension_lab.workshop.reading import compare_runs, read_run, target_time
+
+REAR = lab.load_station("courier_scooter_rear")
+
+
+def said(station: lab.Station, excitation: object) -> str:
+    return " ".join(read_run(lab.simulate(station, excitation)))  # type: ignore[arg-type]
+
+
+def test_open_rebound_is_told_to_close_and_closed_to_open() -> None:
+    opened = said(REAR.with_clicks(rebound=24), lab.Release())
+    assert "too open" in opened
+    assert "Close rebound (clockwise, fewer clicks)" in opened
+    closed = said(REAR.with_clicks(rebound=0), lab.Release())
+    assert "too closed" in closed
+    assert "Open rebound (counter-clockwise, more clicks)" in closed
+
+
+def test_following_the_advice_click_by_click_ends_where_it_looks_right() -> None:
+    for name in lab.demo_vehicles():
+        station = lab.load_station(name)
+        most = station.damper.adjusters["rebound"]
+        for start in (0, most):
+            clicks = start
+            for _ in range(most):
+                words = said(station.with_clicks(rebound=clicks), lab.Release(depth=0.03))
+                if "looks right" in words:
+                    break
+                clicks += 1 if "Open rebound" in words else -1
+            assert "looks right" in words, (name, start, clicks)
+
+
+def test_clock_alone_is_warned_of_only_where_it_would_mislead() -> None:
+    target = target_time(REAR)
+    for clicks in range(25):
+        trace = lab.simulate(REAR.with_clicks(rebound=clicks), lab.Release())
+        misleading = lab.swings(trace) >= 2 and lab.settling_time(trace) <= 1.2 * target
+        assert ("count the swings" in " ".join(read_run(trace))) == misleading
+
+
+def test_target_time_is_half_a_second_short_and_about_one_second_long() -> None:
+    # practice: half a second for a short-travel vehicle, one second for a long-travel one; no source
+    assert target_time(REAR) == pytest.approx(0.5, abs=0.06)
+    assert target_time(lab.load_station("trail_bike_rear")) == pytest.approx(1.0, abs=0.15)
+
+
+def test_slow_push_says_spring_and_quick_push_says_clicks() -> None:
+    assert "you mostly feel the spring" in said(REAR, lab.Push(peak_force=400.0, rise_time=1.0))
+    quick = said(REAR, lab.Push(peak_force=400.0, rise_time=0.08))
+    assert "the hand feels the compression clicks" in quick
+    assert "only the low-speed clicks can matter" in quick
+
+
+@pytest.mark.parametrize(("road", "named"), [(lab.roads.pothole(), "high"), (lab.roads.long_hump(), "low")])
+def test_adjuster_named_for_a_bump_is_the_one_that_changes_the_ride_more(road: lab.Road, named: str) -> None:
+    ride = lab.Ride(road, 25 / 3.6)
+
+    def spread(name: str) -> float:
+        rms = [
+            float(np.std(lab.simulate(REAR.with_clicks(**{name: clicks}), ride).body_acceleration))
+            for clicks in (0, REAR.damper.adjusters[name])
+        ]
+        return abs(rms[1] - rms[0])
+
+    assert (spread("high_speed") > spread("low_speed")) == (named == "high")
+    words = said(REAR, ride)
+    assert f"the {named}-speed clicks matter most" in words or f"only the {named}-speed clicks can matter" in words
+
+
+def test_lost_contact_bottoming_and_packing_down_are_said_only_when_they_happen() -> None:
+    gentle = said(REAR, lab.Ride(lab.roads.long_hump(height=0.02), 3.0))
+    for word in ("leaves the road", "bottoms out", "tops out", "packs down"):
+        assert word not in gentle
+    rough = said(REAR, lab.Ride(lab.roads.kerb(height=0.09), 10.0))
+    assert "leaves the road" in rough
+    assert "bottoms out" in rough
+    hard = REAR.with_clicks(rebound=0, low_speed=20, high_speed=16)
+    assert "packs down" in said(hard, lab.Ride(lab.roads.washboard(), 8.0))
+
+
+def test_comparison_says_worse_as_loudly_as_better() -> None:
+    ride = lab.Ride(lab.roads.pothole(), 8.0)
+    kept, now = (lab.simulate(REAR.with_clicks(high_speed=clicks), ride) for clicks in (8, 0))
+    forth, back = compare_runs(now, kept), compare_runs(kept, now)
+    assert forth != back
+    before, after = ({m.key: m for m in summary(trace)} for trace in (kept, now))
+    for sentence in forth:
+        for measure in after.values():
+            if f"{measure.name} {before[measure.key].shown} →" in sentence and measure.smaller_is:
+                improved = (measure.value < before[measure.key].value) == (measure.smaller_is == "better")
+                assert ("better:" in sentence) == improved
+    assert compare_runs(now, now) == ["Against the kept run: no change worth a word."]
+
+
+def test_sentences_are_sentences() -> None:
+    for name in lab.demo_vehicles():
+        for excitation in (lab.Release(depth=0.03), lab.Push(peak_force=300.0, rise_time=0.2)):
+            for sentence in read_run(lab.simulate(lab.load_station(name), excitation)):
+                assert sentence[0].isupper()
+                assert sentence.endswith((".", ")"))
+                assert "nan" not in sentence.lower()
+                assert "inf" not in sentence.lower()
