@@ -20,8 +20,8 @@ class DamperUse(NamedTuple):
     """Shaft speed of the knee, without sign; infinite where the law has none [m/s]."""
     work: float
     """Energy turned into heat [J]."""
-    share_above_knee: float
-    """Share of that energy taken at shaft speeds above the knee, 0 to 1; 0 where there is no work or no knee."""
+    high_speed_share: float
+    """Share of that energy taken by the force beyond the knee's own, 0 to 1; 0 where there is no work or no knee."""
 
 
 def damper_use(trace: Trace, direction: str) -> DamperUse:
@@ -38,11 +38,13 @@ def damper_use(trace: Trace, direction: str) -> DamperUse:
     force = np.where(speed > 0.0, np.abs(trace.damper_force), 0.0)
     power = speed * force
     total = float(np.trapezoid(power, trace.time))
-    above = float(np.trapezoid(np.where(speed > knee, power, 0.0), trace.time))
+    at_knee = abs(float(trace.station.damper.force(sign * knee))) if np.isfinite(knee) else np.inf
+    beyond = np.where(speed > knee, np.maximum(force - at_knee, 0.0), 0.0)
+    above = float(np.trapezoid(speed * beyond, trace.time))
     return DamperUse(
         fastest=float(speed.max()),
         strongest=float(force.max()),
         knee=knee,
         work=total,
-        share_above_knee=above / total if total > 0.0 else 0.0,
+        high_speed_share=above / total if total > 0.0 else 0.0,
     )

@@ -146,10 +146,10 @@ def _which_adjuster(trace: Trace) -> str:
     knee = f"the knee at {use.knee:.2f} m/s"
     if use.fastest <= use.knee:
         return f"It stays below {knee}: only the low-speed clicks can matter, the high-speed clicks are not reached."
-    above = use.share_above_knee
+    above = use.high_speed_share
     word = "the high-speed clicks matter most" if above >= 0.65 else "both compression adjusters have a say"
     word = "the low-speed clicks matter most" if above < 0.3 else word
-    return f"{100.0 * above:.0f} % of the compression work is done above {knee}: {word}."
+    return f"{100.0 * above:.0f} % of the compression work is the high-speed part's, past {knee}: {word}."
 
 
 def _read_ride(trace: Trace) -> list[str]:
