@@ -44,6 +44,11 @@ class Release:
             return tyre - suspension - station.unsprung_mass * GRAVITY
 
         # The tyre alone gives at most the whole depth: the wheel lies between there and its place at rest.
+        if lack(-self.depth) * lack(1e-12) > 0.0:
+            raise LabError(
+                f"{station.name} cannot be held {self.depth * 1e3:.0f} mm down: its spring carries less the deeper the "
+                "wheel goes in, where more was expected; check the motion ratio's table."
+            )
         wheel = float(brentq(lack, -self.depth, 1e-12, xtol=1e-14, rtol=1e-13))
         travel = rest + wheel + self.depth
         if station.travel is not None and travel > station.travel:

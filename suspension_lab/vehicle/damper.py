@@ -125,12 +125,18 @@ class TwoSlopeDamper(Adjustable):
                     "with at least 1 click."
                 )
         if "high_speed" in self.adjusters and "low_speed" not in self.adjusters:
-            raise LabError("A single compression adjuster is called low_speed; name it so, or add low_speed.")
+            raise LabError(
+                "The adjusters have high_speed but no low_speed, where a single compression adjuster is called "
+                "low_speed; name it so, or add low_speed."
+            )
         object.__setattr__(self, "clicks", starting_clicks(self.adjusters, self.clicks))
         for side, names in (("rebound", ("rebound",)), ("compression", ("low_speed",))):
             spans = [value for value in vars(getattr(self, side)).values() if isinstance(value, Span)]
             if spans and names[0] not in self.adjusters:
-                raise LabError(f"The {side} side has a span but no {names[0]} adjuster to set it; give its clicks.")
+                raise LabError(
+                    f"The {side} side has closed and open values but there is no {names[0]} adjuster to set them; add "
+                    f"{names[0]} to the adjusters, or give single numbers."
+                )
 
     @property
     def knees(self) -> tuple[float, float]:

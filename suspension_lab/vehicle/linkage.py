@@ -31,7 +31,9 @@ class MotionRatio:
         travel = array("motion ratio's wheel travel", self.wheel_travel, "m")
         ratio = array("motion ratio", self.ratio, "m/m")
         if travel.size != ratio.size:
-            raise LabError(f"The motion ratio table has {travel.size} travels but {ratio.size} ratios; give pairs.")
+            raise LabError(
+                f"The motion ratio table has {travel.size} travels but {ratio.size} ratios; give one ratio for each."
+            )
         rising("motion ratio's wheel travel", travel, "m")
         if ratio.min() <= 0.0:
             raise LabError(f"The motion ratio falls to {ratio.min():g}, where more than 0 was expected.")

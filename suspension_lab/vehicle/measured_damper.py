@@ -17,9 +17,9 @@ from suspension_lab.common.text_files import Column, NumberTable, read_number_ta
 from suspension_lab.vehicle.clicks import Adjustable, Clicks, starting_clicks
 
 _COLUMNS = [
-    Column(name="clicks", unit="out from closed"),
-    Column(name="shaft speed", unit="m/s", units={"m/s": 1.0, "m per s": 1.0, "mm/s": 1e-3, "mm per s": 1e-3}),
-    Column(name="force", unit="N", units={"N": 1.0, "kN": 1e3}),
+    Column(name="clicks", unit="out from closed", most=200),
+    Column(name="shaft speed", unit="m/s", units={"m/s": 1.0, "mm/s": 1e-3}, most=20.0),
+    Column(name="force", unit="N", units={"N": 1.0, "kN": 1e3}, most=1e6),
 ]
 
 
@@ -64,7 +64,7 @@ class MeasuredDamper(Adjustable):
             at = int(broken[0])
             raise LabError(
                 f"{table.path}, line {table.lines[at]}: clicks are {clicks[at]:g}, where a whole number from 0 "
-                "(closed) was expected."
+                "(closed) up was expected; count them out from fully closed."
             )
         starts = [0, *(np.flatnonzero(np.diff(clicks)) + 1).tolist(), clicks.size]
         curves: dict[int, tuple[Array, Array]] = {}
@@ -72,8 +72,8 @@ class MeasuredDamper(Adjustable):
             setting = int(clicks[first])
             if setting in curves:
                 raise LabError(
-                    f"{table.path}, line {table.lines[first]}: {setting} clicks begin a second time; keep the rows "
-                    "of one setting together."
+                    f"{table.path}, line {table.lines[first]}: {setting} clicks begin a second time, where another "
+                    "setting was expected; sort the rows by clicks, then by shaft speed."
                 )
             curves[setting] = _curve(table, first, end, setting)
         _same_reach(table, curves)
@@ -103,23 +103,33 @@ class MeasuredDamper(Adjustable):
 def _curve(table: NumberTable, first: int, end: int, setting: int) -> tuple[Array, Array]:
     speed, force = table["shaft speed"][first:end], table["force"][first:end]
     line = table.lines[first]
-    if speed.size < 3 or speed[0] >= 0.0 or speed[-1] <= 0.0:
-        raise LabError(
-            f"{table.path}, line {line}: the rows of {setting} clicks have a gap: they must reach from a negative "
-            "shaft speed (rebound) to a positive one (compression), with at least 3 rows."
-        )
     unsorted = np.flatnonzero(np.diff(speed) <= 0.0)
     if unsorted.size:
+        at = int(unsorted[0]) + 1
         raise LabError(
-            f"{table.path}, line {table.lines[first + int(unsorted[0]) + 1]}: shaft speed does not rise within "
-            f"{setting} clicks; sort these rows by shaft speed and drop doubled ones."
+            f"{table.path}, line {table.lines[first + at]}: shaft speed goes from {speed[at - 1]:g} to "
+            f"{speed[at]:g} m/s within {setting} clicks, where it should rise from line to line; sort these rows by "
+            "shaft speed and drop doubled ones."
+        )
+    if speed.size < 3 or speed[0] >= 0.0 or speed[-1] <= 0.0:
+        raise LabError(
+            f"{table.path}, line {line}: the rows of {setting} clicks have a gap: they reach from {speed[0]:g} to "
+            f"{speed[-1]:g} m/s in {speed.size} rows, where at least 3 rows from a negative shaft speed (rebound) to a "
+            "positive one (compression) were expected; add what is missing."
+        )
+    above = int(np.searchsorted(speed, 0.0))
+    if speed[above] - speed[above - 1] > 0.5 * (speed[-1] - speed[0]):
+        raise LabError(
+            f"{table.path}, line {table.lines[first + above]}: the rows of {setting} clicks have a gap from "
+            f"{speed[above - 1]:g} to {speed[above]:g} m/s, where slow shaft speeds were expected too; add these rows."
         )
     wrong = np.flatnonzero((force * speed < 0.0) & (np.abs(speed) >= 0.05))
     if wrong.size:
         at = first + int(wrong[0])
         raise LabError(
             f"{table.path}, line {table.lines[at]}: {table['force'][at]:g} N at {table['shaft speed'][at]:g} m/s would "
-            "push the way the shaft moves; write both speed and force positive in compression, negative in rebound."
+            "push the way the shaft moves, where a force against it was expected; write both speed and force positive "
+            "in compression and negative in rebound."
         )
     return speed, force
 
@@ -130,5 +140,5 @@ def _same_reach(table: NumberTable, curves: Mapping[int, tuple[Array, Array]]) -
         if speed[-1] - speed[0] < 0.5 * widest:
             raise LabError(
                 f"{table.path}: the curve of {setting} clicks has a gap: it covers {speed[0]:g} to {speed[-1]:g} m/s, "
-                "less than half of what the others cover; measure it as far, or leave it out."
+                "where at least half of what the widest one covers was expected; measure it as far, or leave it out."
             )

@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
-from importlib import resources
 from pathlib import Path
-from typing import Any
 
-from suspension_lab.common.errors import LabError, nearest_name
+from suspension_lab.common.errors import LabError, nearest_name, shown
+from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.common.text_files import read_text
 from suspension_lab.vehicle.station import Station
 
 
-def data_folder() -> Path:
-    """The folder `data/`, beside the package in a checkout and inside it once installed."""
-    package = Path(str(resources.files("suspension_lab")))
-    shipped = package / "_shipped" / "data"
-    return shipped if shipped.is_dir() else package.parent / "data"
-
-
 def demo_vehicles() -> dict[str, Path]:
     """Name -> file of the invented demo vehicles."""
-    return {file.stem: file for file in sorted((data_folder() / "vehicles").glob("*.toml"))}
+    return {file.stem: file for file in sorted((shipped_folder("data") / "vehicles").glob("*.toml"))}
 
 
 def load_station(name_or_path: str | Path) -> Station:
@@ -35,9 +28,10 @@ def load_station(name_or_path: str | Path) -> Station:
     demos = demo_vehicles()
     if text in demos:
         return read_vehicle(demos[text])
-    if isinstance(name_or_path, str) and not re.search(r"[./\\]", text):
+    if isinstance(name_or_path, str) and not re.search(r"[./\\]", text) and not os.path.exists(text):
         raise LabError(
-            f"There is no demo vehicle '{text}'; {nearest_name(text, demos)} A path to a .toml file works too."
+            f"There is no demo vehicle {shown(text)} and no file of that name (a path ends in .toml); "
+            f"{nearest_name(text, demos)}"
         )
     return read_vehicle(Path(name_or_path))
 
@@ -48,30 +42,30 @@ def read_vehicle(path: str | Path) -> Station:
     Raises:
         LabError: names the file, the line and the key of the first fault, and what was expected.
     """
-    from suspension_lab.vehicle.vehicle_model import station_from
+    from suspension_lab.vehicle.vehicle_builder import station_from
 
     file = Path(path)
     text = read_text(file, "a vehicle file (.toml)")
     try:
         content = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        hint = " (a decimal number takes a point)" if re.search(r"=\s*-?\d+,\d", text) else ""
-        raise LabError(f"{file} is not valid TOML: {error}{hint}.") from None
+    except (ValueError, RecursionError) as error:
+        raise LabError(_not_toml(file, text, error)) from None
     return station_from(content, file, text)
 
 
-def line_of(text: str, keys: tuple[Any, ...]) -> int | None:
-    """The line on which a key of a TOML text stands, or the nearest table above it."""
-    table: list[str] = []
-    wanted = [str(key) for key in keys if not isinstance(key, int)]
-    best: int | None = None
-    for number, line in enumerate(text.splitlines(), 1):
-        heading = re.match(r"\s*\[([^\[\]]+)\]", line)
-        if heading:
-            table = [part.strip().strip('"') for part in heading.group(1).split(".")]
-            if table == wanted[: len(table)]:
-                best = number
-        key = re.match(r"\s*([A-Za-z0-9_\-.]+)\s*=", line)
-        if key and [*table, *key.group(1).split(".")] == wanted[: len(table) + key.group(1).count(".") + 1]:
-            return number
-    return best
+def _not_toml(file: Path, text: str, error: Exception) -> str:
+    fault = str(error) if isinstance(error, tomllib.TOMLDecodeError) else "too deep or too long"
+    place = re.search(r" \(at line (\d+), column \d+\)$", fault)
+    line = int(place.group(1)) if place else None
+    lines = text.split("\n")
+    there = lines[line - 1] if line and line <= len(lines) else ""
+    what = fault[: place.start()] if place else re.sub(r" \(at end of document\)$", ", at the end of the file", fault)
+    if re.search(r"=\s*[-+]?\d+,\d", there):
+        mend = "write a decimal number with a point"
+    elif what.startswith(("Cannot overwrite", "Cannot declare")):
+        mend = "a key or a [table] stands twice, so delete one of them"
+    elif re.search(r"=\s*[A-Za-z]", there) or there.count('"') % 2:
+        mend = 'put text between two "quotes"'
+    else:
+        mend = 'each line is a [table], key = number or key = "text", and # begins a comment'
+    return f"{file}{f', line {line}' if line else ''}: this is not valid TOML ({what}); {mend}."

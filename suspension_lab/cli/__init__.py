@@ -1,0 +1,1 @@
+"""The command line: `suspension-lab open`, `check` and `run`."""

@@ -1,0 +1,191 @@
+"""From the checked content of a vehicle file to a station."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from pydantic import ValidationError
+
+from suspension_lab.common.errors import LabError
+from suspension_lab.vehicle.clicks import Clicks, Span, checked_clicks
+from suspension_lab.vehicle.damper import Damper, DamperSide, LinearDamper, TwoSlopeDamper
+from suspension_lab.vehicle.linkage import MotionRatio
+from suspension_lab.vehicle.measured_damper import MeasuredDamper
+from suspension_lab.vehicle.spring import Spring
+from suspension_lab.vehicle.station import Station
+from suspension_lab.vehicle.stop import Stop
+from suspension_lab.vehicle.tyre import Tyre
+from suspension_lab.vehicle.vehicle_faults import VehicleFileError, explained, line_of, within
+from suspension_lab.vehicle.vehicle_model import (
+    KINDS,
+    ClicksPart,
+    LinearPart,
+    LinkagePart,
+    MeasuredPart,
+    SidePart,
+    SlopeSpanPart,
+    SpeedSpanPart,
+    SpringPart,
+    StopPart,
+    TwoSlopePart,
+    VehiclePart,
+)
+
+
+def station_from(content: Mapping[str, Any], file: Path, text: str) -> Station:
+    """A station from the content of a vehicle file.
+
+    Args:
+        content: the parsed TOML.
+        file: for messages, and where a damper's own file is looked for.
+        text: the file's text, in which faults are located.
+
+    Raises:
+        LabError: the first fault, with file, line and key.
+    """
+    try:
+        vehicle = VehiclePart.model_validate(content)
+    except ValidationError as error:
+        fault = explained(error.errors(), VehiclePart, KINDS)
+    else:
+        try:
+            return _station(vehicle, file)
+        except VehicleFileError as error:
+            fault = error
+        except LabError as error:
+            raise LabError(f"{file}: {error}") from None
+    line = line_of(text, fault.keys)
+    raise LabError(f"{file}{f', line {line}' if line else ''}: {fault}")
+
+
+def _station(vehicle: VehiclePart, file: Path) -> Station:
+    travel, linkage = vehicle.travel, vehicle.linkage
+    spring, damper, motion_ratio = _spring(vehicle.spring), _damper(vehicle.damper, file), _motion_ratio(linkage)
+    with within("travel", "bump_stop"):
+        station = Station(
+            name=vehicle.name,
+            sprung_mass=vehicle.masses.sprung_mass_kg + vehicle.masses.rider_mass_kg,
+            unsprung_mass=vehicle.masses.unsprung_mass_kg,
+            rider_mass=vehicle.masses.rider_mass_kg,
+            spring=spring,
+            damper=damper,
+            tyre=Tyre(stiffness=vehicle.tyre.stiffness_N_per_mm * 1e3, damping=vehicle.tyre.damping_N_s_per_m),
+            motion_ratio=motion_ratio,
+            travel=None if travel is None else travel.wheel_travel_mm * 1e-3,
+            bump_stop=None if travel is None else _stop(travel.bump_stop),
+            top_out_stop=None if travel is None else _stop(travel.top_out_stop),
+            friction=linkage.friction_N,
+            wheel_radius=None if vehicle.wheel is None else vehicle.wheel.radius_mm * 1e-3,
+        )
+    _can_stand(station)
+    return station
+
+
+def _can_stand(station: Station) -> None:
+    """Hold that the spring carries the load, and more the deeper the wheel goes in.
+
+    Raises:
+        VehicleFileError: the table that must be mended.
+    """
+    with within("spring"):
+        rest = station.static_travel
+    if not isinstance(station.motion_ratio, MotionRatio):
+        return
+    marks = [*station.motion_ratio.wheel_travel, rest, station.travel or rest]
+    travel = np.linspace(min(marks) - 0.01, max(marks) + 0.01, 1001)
+    force = station.suspension_force(travel)
+    sinking = np.flatnonzero(np.diff(force) <= 0.0)
+    if sinking.size:
+        raise VehicleFileError(
+            ("linkage", "motion_ratio"),
+            f"'linkage.motion_ratio' falls so fast that the spring carries less the deeper the wheel goes in (from "
+            f"{1e3 * travel[sinking[0]]:.0f} mm on), where a force that grows was expected; check these ratios.",
+        )
+
+
+def _stop(part: StopPart | None) -> Stop | None:
+    return None if part is None else Stop(length=part.length_mm * 1e-3, rate=part.rate_N_per_mm * 1e3)
+
+
+def _spring(part: SpringPart) -> Spring:
+    rate, x, force = part.rate_N_per_mm, part.table_compression_mm, part.table_force_N
+    if rate is None and x is None and force is None:
+        raise VehicleFileError(
+            ("spring",), "'spring.rate_N_per_mm' is missing; add it, or a table of the spring's force."
+        )
+    if rate is not None and (x or force):
+        raise VehicleFileError(
+            ("spring",), "'spring' has a rate and a table, where one of them was expected; take one out."
+        )
+    if rate is None and (x is None or force is None):
+        lacking = "table_compression_mm" if x is None else "table_force_N"
+        raise VehicleFileError(
+            ("spring",), f"'spring.{lacking}' is missing; add it, with one entry for each point of the table."
+        )
+    with within("spring"):
+        return Spring(
+            rate=None if rate is None else rate * 1e3,
+            preload=part.preload_mm * 1e-3,
+            progression=part.progression_N_per_mm2 * 1e6,
+            compression=None if x is None else [1e-3 * value for value in x],
+            table_force=force,
+        )
+
+
+def _motion_ratio(part: LinkagePart) -> float | MotionRatio:
+    ratio, travel = part.motion_ratio, part.wheel_travel_mm
+    if not isinstance(ratio, list):
+        if travel is not None:
+            raise VehicleFileError(
+                ("linkage", "wheel_travel_mm"),
+                "'linkage.wheel_travel_mm' is given but 'linkage.motion_ratio' is one number; "
+                "make it a list too, or take wheel_travel_mm out of [linkage].",
+            )
+        return ratio
+    if travel is None:
+        raise VehicleFileError(
+            ("linkage", "motion_ratio"),
+            "'linkage.motion_ratio' is a list but 'linkage.wheel_travel_mm' is missing; "
+            "add it, with the wheel travel of each ratio.",
+        )
+    with within("linkage", "wheel_travel_mm"):
+        return MotionRatio(wheel_travel=[1e-3 * value for value in travel], ratio=ratio)
+
+
+def _damper(part: LinearPart | TwoSlopePart | MeasuredPart, file: Path) -> Damper:
+    if isinstance(part, LinearPart):
+        return LinearDamper(rebound=part.rebound_N_s_per_m, compression=part.compression_N_s_per_m)
+    if isinstance(part, MeasuredPart):
+        with within("damper", "file"):
+            measured = MeasuredDamper.from_csv(file.parent / part.file)
+        return measured.with_clicks(**_checked(part.clicks, measured.adjusters))
+    adjusters = part.adjusters.model_dump(exclude_none=True)
+    with within("damper"):
+        return TwoSlopeDamper(
+            rebound=_side(part.rebound),
+            compression=_side(part.compression),
+            adjusters=adjusters,
+            clicks=Clicks(**_checked(part.clicks, adjusters)),
+        )
+
+
+def _side(part: SidePart) -> DamperSide:
+    def value(given: float | SlopeSpanPart | SpeedSpanPart) -> float | Span:
+        return given if isinstance(given, float | int) else Span(closed=given.closed, open=given.open)
+
+    return DamperSide(
+        low_speed_slope=value(part.low_speed_slope_N_s_per_m),
+        knee_speed=value(part.knee_speed_m_per_s),
+        high_speed_slope=value(part.high_speed_slope_N_s_per_m),
+    )
+
+
+def _checked(part: ClicksPart, adjusters: Mapping[str, int]) -> dict[str, int]:
+    clicks = part.given()
+    for name, value in clicks.items():
+        with within("damper", "clicks", name):
+            checked_clicks(adjusters, Clicks(), {name: value})
+    return clicks

@@ -1,0 +1,107 @@
+"""Is this vehicle sound? What to look at again before its numbers are believed.
+
+The bounds are wider than good practice: they are to find a wrong number, not a matter of taste.
+"""
+
+from __future__ import annotations
+
+from suspension_lab.simulation.linear import Modes, modes
+from suspension_lab.vehicle.station import Station
+
+SAG_SHARE = (0.20, 0.45)
+"""Rider sag over travel; practice asks for a quarter to a third (common practice, no source)."""
+BODY_FREQUENCY = (0.8, 4.0)
+"""[Hz]; cars 1 to 1.5 Hz (after Gillespie, Fundamentals of Vehicle Dynamics, 1992, from memory), small two-wheelers
+up to 2.5 Hz (common practice, no source)."""
+WHEEL_FREQUENCY = (8.0, 30.0)
+"""[Hz]; wheel hop of cars and two-wheelers lies at 10 to 20 Hz (common practice, no source). Not judged where the file
+has no wheel: the foot of a bench rig is no tyre."""
+DAMPING_RATIO = (0.1, 1.0)
+"""Mean of both directions; 0.2 to 0.4 is usual (after Dixon, The Shock Absorber Handbook, 2nd ed. 2007, from
+memory)."""
+UNSPRUNG_SHARE = 0.5
+"""Largest unsprung over sprung mass, rider included (common practice, no source)."""
+
+
+def doubts(station: Station) -> list[str]:
+    """What is doubtful about a station at its present clicks and load, one sentence each; empty where it is sound."""
+    mean, rebound, compression = (modes(station, direction) for direction in ("mean", "rebound", "compression"))
+    return [
+        *_at_rest(station),
+        *_frequencies(station, mean),
+        *_damping(mean.body.damping_ratio, rebound.body.damping_ratio, compression.body.damping_ratio),
+        *_masses(station),
+    ]
+
+
+def _at_rest(station: Station) -> list[str]:
+    if station.travel is None:
+        return []
+    found = []
+    on_a_stop = station.rests_on_a_stop
+    share = station.sag.rider / station.travel
+    if on_a_stop:
+        found.append(on_a_stop)
+    elif not SAG_SHARE[0] <= share <= SAG_SHARE[1]:
+        mend = (
+            "too much preload or too hard a spring"
+            if share < SAG_SHARE[0]
+            else "too little preload or too soft a spring"
+        )
+        found.append(
+            f"Rider sag is {100 * share:.0f} % of the travel, outside {100 * SAG_SHARE[0]:.0f} to "
+            f"{100 * SAG_SHARE[1]:.0f} %: {mend} for this load; check preload, spring rate, motion ratio and masses."
+        )
+    if station.rider_mass > 0.0 and station.sag.free <= 0.0 < station.sag.rider:
+        # A bike that hangs on its top-out stop without its rider (common practice, no source).
+        found.append(
+            "Without rider and load it tops out at rest, with no free sag left: the preload is large for this spring; "
+            "check preload_mm and the spring's rate."
+        )
+    return found
+
+
+def _frequencies(station: Station, mean: Modes) -> list[str]:
+    found = []
+    low, high = BODY_FREQUENCY
+    body = mean.body.frequency
+    if not low <= body <= high:
+        found.append(
+            f"The body swings at {body:.2g} Hz, outside {low:g} to {high:g} Hz: the spring is too "
+            f"{'soft' if body < low else 'hard'} for this mass; check spring rate, motion ratio and sprung mass."
+        )
+    low, high = WHEEL_FREQUENCY
+    wheel = mean.wheel.frequency
+    if station.wheel_radius is not None and not low <= wheel <= high:
+        found.append(
+            f"The wheel hops at {wheel:.2g} Hz, outside {low:g} to {high:g} Hz: the tyre is too "
+            f"{'soft' if wheel < low else 'hard'} for this unsprung mass; check tyre stiffness and unsprung mass."
+        )
+    return found
+
+
+def _damping(mean: float, rebound: float, compression: float) -> list[str]:
+    found = []
+    low, high = DAMPING_RATIO
+    if not low <= mean <= high:
+        found.append(
+            f"The mean damping ratio of the body is {mean:.2g}, outside {low:g} to {high:g}: the damper is too "
+            f"{'weak' if mean < low else 'strong'} for this vehicle; check its slopes, the motion ratio and the clicks."
+        )
+    if rebound < compression:
+        # After Dixon (as above): rebound takes 60 to 80 % of the damping.
+        found.append(
+            f"Rebound damping (ratio {rebound:.2g}) is weaker than compression ({compression:.2g}), where the other "
+            "way round is usual; check that the two sides are not swapped, and the clicks."
+        )
+    return found
+
+
+def _masses(station: Station) -> list[str]:
+    share = station.unsprung_mass / station.sprung_mass
+    if share <= UNSPRUNG_SHARE:
+        return []
+    return [
+        f"The unsprung mass is {100 * share:.0f} % of the sprung mass, more than {100 * UNSPRUNG_SHARE:.0f} %; check "
+        "that both are of one wheel, and that the rider is counted in."
+    ]
