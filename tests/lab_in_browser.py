@@ -22,6 +22,8 @@ FLAGS = [
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 PATIENCE_S = 90.0
+SHOWN = ".jp-NotebookPanel:not(.lm-mod-hidden)"
+"""The notebook that is seen; those of other tabs stay in the page."""
 
 
 @dataclass(frozen=True)
@@ -91,11 +93,16 @@ class LabPage:
 
     def open(self, notebook: str) -> None:
         """A lesson by its file name."""
-        self.page.goto(f"{self.lab.url}lab/tree/{notebook}?token={self.lab.token}")
+        if not self.page.url.startswith(self.lab.url):
+            self.open_start()
+        self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
+        self.page.wait_for_function(
+            "path => window.jupyterapp.shell.currentWidget?.context?.path === path", arg=notebook
+        )
         self._ready()
 
     def _ready(self) -> None:
-        self.page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=1e3 * PATIENCE_S)
+        self.page.wait_for_selector(f"{SHOWN} .jp-Cell", timeout=1e3 * PATIENCE_S)
         # Nobody reads the first line before the kernel is there; a test would.
         self.page.wait_for_function(
             """() => {
@@ -108,9 +115,9 @@ class LabPage:
     def run_all(self) -> None:
         """Run all cells, and wait until every bench on the page has its picture."""
         self.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
-        self.page.wait_for_selector(".bench-figure img[src]", timeout=1e3 * PATIENCE_S)
+        self.page.wait_for_selector(f"{SHOWN} .bench-figure img[src]", timeout=1e3 * PATIENCE_S)
         self.page.wait_for_function(
-            "!Array.from(document.querySelectorAll('.jp-InputPrompt')).some(p => p.textContent.includes('*'))",
+            f"!Array.from(document.querySelectorAll('{SHOWN} .jp-InputPrompt')).some(p => p.textContent.includes('*'))",
             timeout=1e3 * PATIENCE_S,
         )
         self.settle()
@@ -118,8 +125,8 @@ class LabPage:
     def settle(self) -> None:
         """Wait until nothing on the page's benches has changed for a while."""
         self.page.evaluate(
-            """async () => {
-                const state = () => Array.from(document.querySelectorAll('.bench-figure'))
+            """async (shown) => {
+                const state = () => Array.from(document.querySelectorAll(shown + ' .bench-figure'))
                     .map(f => f.dataset.serial).join();
                 for (let same = 0, last = state(); same < 6; ) {
                     await new Promise(done => setTimeout(done, 60));
@@ -127,7 +134,8 @@ class LabPage:
                     same = now === last && !now.split(',').includes('undefined') ? same + 1 : 0;
                     last = now;
                 }
-            }"""
+            }""",
+            SHOWN,
         )
 
     def errors_in_outputs(self) -> list[str]:
@@ -145,9 +153,9 @@ class BenchOnPage:
     """A bench as a hand and an eye meet it."""
 
     def __init__(self, page: LabPage, index: int) -> None:
-        self._page, self._index = page, index
-        self.screen = page.page.locator(".bench-screen").nth(index)
-        self.controls = page.page.locator(".bench-controls").nth(index)
+        self._page = page
+        self.screen = page.page.locator(f"{SHOWN} .bench-screen").nth(index)
+        self.controls = page.page.locator(f"{SHOWN} .bench-controls").nth(index)
 
     @property
     def serial(self) -> int:
@@ -171,13 +179,11 @@ class BenchOnPage:
 
     def picture(self) -> bytes:
         """The bytes of the picture that is shown."""
-        return bytes(self._page.page.evaluate(
-            """async (i) => {
-                const image = document.querySelectorAll('.bench-screen')[i].querySelector('img');
-                return Array.from(new Uint8Array(await (await fetch(image.src)).arrayBuffer()));
-            }""",
-            self._index,
-        ))  # fmt: skip
+        return bytes(
+            self.screen.locator("img").evaluate(
+                "async image => Array.from(new Uint8Array(await (await fetch(image.src)).arrayBuffer()))"
+            )
+        )
 
     def slider(self, label: str) -> Any:
         """The handle of the slider under a label."""

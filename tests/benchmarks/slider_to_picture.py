@@ -17,18 +17,19 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from lab_in_browser import lab_page, running_lab
+from lab_in_browser import SHOWN, lab_page, running_lab
 
 WATCH = """
-() => {
-    const figure = document.querySelector('.bench-figure');
-    window.watch = {started: 0, times: [], blank: 0, frames: 0};
+(shown) => {
+    const figure = document.querySelector(shown + ' .bench-figure');
+    const watch = window.watch = {started: 0, times: [], blank: 0, frames: 0};
     document.addEventListener('keydown', () => { watch.started = performance.now(); }, true);
     new MutationObserver(() => requestAnimationFrame(() => {
         if (watch.started) watch.times.push(performance.now() - watch.started);
         watch.started = 0;
     })).observe(figure, {childList: true});
     const look = () => {
+        if (watch !== window.watch) return;
         const image = figure.querySelector('img');
         watch.frames += 1;
         if (!image || !image.complete || !image.naturalWidth || !image.getBoundingClientRect().width) watch.blank += 1;
@@ -54,7 +55,7 @@ def main(moves: int) -> None:
             for lesson, labels in BENCHES.items():
                 page.open(lesson)
                 page.run_all()
-                page.page.evaluate(WATCH)
+                page.page.evaluate(WATCH, SHOWN)
                 page.bench().click("Keep this run as the grey line")
                 for label in labels:
                     page.bench().slider(label).focus()

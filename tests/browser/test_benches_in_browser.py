@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from lab_in_browser import CHROMIUM, LabPage, RunningLab, lab_page, running_lab
+from lab_in_browser import CHROMIUM, SHOWN, LabPage, RunningLab, lab_page, running_lab
 
 pytestmark = [
     pytest.mark.browser,
@@ -41,7 +41,7 @@ def nothing_wrong(page: LabPage) -> None:
 def test_start_page_opens_bare_and_runs(lab: RunningLab) -> None:
     with lab_page(lab) as page:
         page.open_start()
-        assert page.page.locator("h1").first.inner_text().startswith("Suspension lab: start here")
+        assert page.page.locator(f"{SHOWN} h1").first.inner_text().startswith("Suspension lab: start here")
         assert page.page.locator(".jp-Notification, .Toastify__toast, .jp-Dialog").count() == 0
         assert not page.page.locator("#jp-left-stack").is_visible()
         assert not page.page.locator("#jp-right-stack").is_visible()
@@ -144,9 +144,9 @@ def test_nothing_is_cut_or_overlaps(lab: RunningLab, width: int) -> None:
         page.run_all()
         page.bench().click("Keep this run as the grey line")
         found = page.page.evaluate(
-            """() => {
+            """(panel) => {
                 const cut = [];
-                const shown = document.querySelector('.bench-screen').parentElement;
+                const shown = document.querySelector(panel + ' .bench-screen').parentElement;
                 for (const node of shown.querySelectorAll('.widget-label, p, td, th, button, caption')) {
                     if (node.scrollWidth > node.clientWidth + 1 && getComputedStyle(node).display !== 'inline')
                         cut.push(node.textContent);
@@ -156,7 +156,8 @@ def test_nothing_is_cut_or_overlaps(lab: RunningLab, width: int) -> None:
                 const image = shown.querySelector('img');
                 return {cut, gap: right.left - left.right, over: right.right - innerWidth,
                         scale: image.getBoundingClientRect().width / image.naturalWidth};
-            }"""
+            }""",
+            SHOWN,
         )
         assert found["cut"] == []
         assert found["gap"] >= 0.0
