@@ -1,0 +1,42 @@
+"""Halving the kernel's steps changes nothing that matters, on hard runs of the demo vehicles."""
+
+import numpy as np
+import pytest
+
+import suspension_lab as lab
+import suspension_lab.simulation.simulate as simulation
+
+ROADS = {
+    "pothole": lab.Ride(lab.roads.pothole(length=0.5, depth=0.06), 6.0),
+    "kerb": lab.Ride(lab.roads.kerb(height=0.06), 5.0),
+    "washboard": lab.Ride(lab.roads.washboard(), 8.0),
+    "long hump": lab.Ride(lab.roads.long_hump(), 7.0),
+}
+HANDS = {"release": lab.Release(depth=0.03), "push": lab.Push(peak_force=500.0, rise_time=0.08)}
+
+
+def halved(monkeypatch, station, excitation):
+    """The largest change of body and wheel [m], and how far they move at all."""
+    usual = lab.simulate(station, excitation, 2.5)
+    monkeypatch.setattr(simulation, "STEP_TIMES_RATE", 0.5 * simulation.STEP_TIMES_RATE)
+    half = lab.simulate(station, excitation, 2.5, step=0.5 * simulation.USUAL_STEP)
+    changes = [np.abs(getattr(usual, mass) - getattr(half, mass)[::2]).max() for mass in ("body", "wheel")]
+    return max(changes), np.ptp(half.body)
+
+
+@pytest.mark.parametrize("name", [name for name in lab.demo_vehicles() if name != "classroom_rig"])
+@pytest.mark.parametrize("road", ROADS)
+def test_on_the_road(monkeypatch, name, road):
+    """Within 0.07 mm and 1 in 200, through lost contact, stops, knees and friction that turns around."""
+    change, moved = halved(monkeypatch, lab.load_station(name), ROADS[road])
+    assert change < 7e-5
+    assert change < 5e-3 * moved
+
+
+@pytest.mark.parametrize("name", lab.demo_vehicles())
+@pytest.mark.parametrize("hand", HANDS)
+def test_by_hand(monkeypatch, name, hand):
+    """Within 0.001 mm: here nothing is sharper than the knee and the friction."""
+    change, moved = halved(monkeypatch, lab.load_station(name), HANDS[hand])
+    assert change < 1e-6
+    assert moved > 0.005
