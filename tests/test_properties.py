@@ -74,7 +74,7 @@ def roads(draw):
     kind = draw(st.sampled_from(["pothole", "kerb", "hump", "washboard", "rough"]))
     size = draw(between(0.005, 0.06))
     if kind == "pothole":
-        return lab.roads.pothole(length=draw(between(0.02, 1.0)), depth=size)
+        return lab.roads.pothole(length=draw(between(0.06, 1.0)), depth=size)
     if kind == "kerb":
         return lab.roads.kerb(height=size, length=draw(st.none() | between(0.05, 2.0)))
     if kind == "hump":
