@@ -27,7 +27,7 @@ DOTS_PER_INCH = 100.0
 FONT_SIZE = 10.0
 FILLED = 0.6
 """Axes stay as they are while the runs fill at least this share of them."""
-MOST_POINTS = 4000
+MOST_POINTS = 1500
 """More points than this on a line cannot be told apart on a screen."""
 NOTHING: list[Array] = [np.empty(0), np.empty(0)]
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
 import numpy as np
-from PIL import Image
 
 from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.panels import DamperPanel, LoadPanel, MotionPanel
+from suspension_lab.lab.png import encode_png
 from suspension_lab.simulation.trace import Trace
 
 HEIGHT_SHARE = 0.58
@@ -42,14 +41,11 @@ class Picture:
         """The picture of the runs as PNG."""
         motion, load, damper = (panel.draw(trace, kept) for panel in (self.motion, self.load, self.damper))
         rows = max(damper.shape[0], motion.shape[0] + load.shape[0])
-        whole = np.full((rows, motion.shape[1] + damper.shape[1], 3), 255, dtype=np.uint8)
-        whole[: motion.shape[0], : motion.shape[1]] = motion[:, :, :3]
-        whole[motion.shape[0] : motion.shape[0] + load.shape[0], : load.shape[1]] = load[:, :, :3]
-        whole[: damper.shape[0], motion.shape[1] :] = damper[:, :, :3]
-        out = io.BytesIO()
-        # Level 1: a browser on this machine wants it soon, not small.
-        Image.fromarray(whole).save(out, format="png", compress_level=1)
-        return out.getvalue()
+        whole = np.full((rows, motion.shape[1] + damper.shape[1], 4), 255, dtype=np.uint8)
+        whole[: motion.shape[0], : motion.shape[1]] = motion
+        whole[motion.shape[0] : motion.shape[0] + load.shape[0], : load.shape[1]] = load
+        whole[: damper.shape[0], motion.shape[1] :] = damper
+        return encode_png(whole)
 
 
 def picture_of(trace: Trace, kept: Trace | None = None, *, width: int = 1100) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -60,6 +61,7 @@ class Measure:
         return rounded.removeprefix("-") if float(rounded) == 0.0 else rounded
 
 
+@lru_cache(maxsize=4)
 def summary(trace: Trace) -> tuple[Measure, ...]:
     """The measures of a run, chosen by what was done to the station."""
     if isinstance(trace.excitation, Release):
