@@ -88,6 +88,7 @@ def first_return_time(trace: Trace, band: float = 0.0) -> float:
 def _swing_peaks(trace: Trace) -> list[float]:
     """The farthest point of each swing past ride height, in shares of the depth, the first return's first."""
     _, left, _ = _course(trace)
+    left = left[left != 0.0]  # a sample at ride height itself is on neither side
     sides = np.sign(left)
     turns = np.flatnonzero(sides[1:] * sides[:-1] < 0) + 1
     return [float(np.abs(part).max()) for part in np.split(left, turns)[1:]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -11,6 +12,8 @@ from suspension_lab.vehicle.station import Station
 
 SMALL_SPEED = 0.02
 """Shaft speed at which a damper's slope is taken [m/s]: well under any knee."""
+FOLLOWED_STEPS = 301
+"""Steps of damping in which the modes are followed from none."""
 
 
 class Mode(NamedTuple):
@@ -41,6 +44,24 @@ def damping_at_wheel(station: Station, direction: str = "mean") -> float:
     return float(slope * station.ratio(station.static_travel) ** 2)
 
 
+def body_damping_ratio(station: Station, direction: str = "mean") -> float:
+    """Share of critical damping of the body alone on its suspension, c / (2 sqrt(k m)), as textbooks give it.
+
+    Unlike the ratio of a mode it only ever rises with damping.
+
+    Args:
+        station: at its present clicks, around ride height.
+        direction: of the damper's slope: 'rebound', 'compression' or 'mean'.
+
+    Returns:
+        Infinite where nothing holds the body up against small motions.
+    """
+    if station.wheel_rate <= 0.0:
+        return math.inf
+    critical = 2.0 * math.sqrt(station.wheel_rate * station.sprung_mass)
+    return damping_at_wheel(station, direction) / critical
+
+
 def system_matrix(station: Station, damping: float | None = None) -> Array:
     """State matrix (4, 4) of body, wheel, body velocity, wheel velocity (two-mass model of the textbooks).
 
@@ -62,28 +83,55 @@ def system_matrix(station: Station, damping: float | None = None) -> Array:
 def modes(station: Station, direction: str = "mean") -> Modes:
     """Natural frequencies and damping ratios of body and wheel.
 
-    The frequencies are the undamped ones, from the eigenvalues without damping. The damping ratios are those of the
-    eigenvalues where a mode swings, and c / (2 sqrt(k m)) of the single mass where it no longer does.
+    The frequencies are the undamped ones. The damping ratio of a mode is that of its pair of eigenvalues, half their
+    sum over the root of their product, also where the pair has become real and the mode creeps; the pairs are
+    followed from no damping up to the station's, so that each keeps its name.
 
     Args:
         station: around ride height.
         direction: of the damper's slope: 'rebound', 'compression' or 'mean'.
+
+    Returns:
+        A frequency of 0 with an infinite damping ratio where nothing holds the body up against small motions.
     """
     c = damping_at_wheel(station, direction)
     undamped = np.sort(np.abs(np.linalg.eigvals(system_matrix(station, 0.0)).imag))
     body_rate, wheel_rate = float(undamped[0]), float(undamped[-1])
-    values = np.linalg.eigvals(system_matrix(station, c))
-    swinging = sorted(values[values.imag > 1e-9], key=abs)
-    body = c / (2.0 * station.sprung_mass * body_rate)
-    wheel = (c + station.tyre.damping) / (2.0 * station.unsprung_mass * wheel_rate)
-    if len(swinging) == 2:
-        body, wheel = (float(-value.real / abs(value)) for value in swinging)
-    elif len(swinging) == 1:
-        value = swinging[0]
-        near_body = abs(abs(value) - body_rate) < abs(abs(value) - wheel_rate)
-        ratio = float(-value.real / abs(value))
-        body, wheel = (ratio, wheel) if near_body else (body, ratio)
+    if body_rate <= 0.0:
+        return Modes(body=Mode(0.0, math.inf), wheel=Mode(wheel_rate / (2.0 * math.pi), math.nan))
+    body, wheel = _followed(station, c, body_rate, wheel_rate)
     return Modes(
-        body=Mode(frequency=body_rate / (2.0 * np.pi), damping_ratio=body),
-        wheel=Mode(frequency=wheel_rate / (2.0 * np.pi), damping_ratio=wheel),
+        body=Mode(frequency=body_rate / (2.0 * math.pi), damping_ratio=body),
+        wheel=Mode(frequency=wheel_rate / (2.0 * math.pi), damping_ratio=wheel),
     )
+
+
+def _followed(station: Station, damping: float, body_rate: float, wheel_rate: float) -> tuple[float, float]:
+    """Damping ratios of body and wheel at a damping [N s/m], by following their eigenvalues up from none."""
+    matrices = np.stack([system_matrix(station, c) for c in np.linspace(0.0, damping, FOLLOWED_STEPS)])
+    # Where each mode's pair was when it last swung; a pair that creeps waits there for its return.
+    last = [complex(0.0, body_rate), complex(0.0, wheel_rate)]
+    ratios, swinging = [0.0, 0.0], [True, True]
+    for values in np.linalg.eigvals(matrices):
+        pairs = [complex(value) for value in values if value.imag > 1e-9]
+        real = sorted(float(-value.real) for value in values if abs(value.imag) <= 1e-9)
+        if len(pairs) == 2:
+            straight = abs(pairs[0] - last[0]) + abs(pairs[1] - last[1])
+            crossed = abs(pairs[1] - last[0]) + abs(pairs[0] - last[1])
+            found: list[complex | None] = list(pairs if straight <= crossed else pairs[::-1])
+        elif len(pairs) == 1:
+            still = swinging.index(True) if swinging.count(True) == 1 else None
+            nearest = int(abs(pairs[0] - last[1]) < abs(pairs[0] - last[0])) if still is None else still
+            found = [pairs[0], None] if nearest == 0 else [None, pairs[0]]
+        else:
+            # Four that creep: the slow pair of neighbours is the body's.
+            ratios = [0.5 * (a + b) / math.sqrt(a * b) for a, b in (real[:2], real[2:])]
+            swinging = [False, False]
+            continue
+        for i, value in enumerate(found):
+            swinging[i] = value is not None
+            if value is not None:
+                last[i], ratios[i] = value, -value.real / abs(value)
+            else:
+                ratios[i] = 0.5 * sum(real) / math.sqrt(math.prod(real))
+    return ratios[0], ratios[1]

@@ -75,7 +75,7 @@ def test_line_shows_the_trace_it_is_given() -> None:
     panel.resize(500, 300, 1.0)
     panel.draw(trace, None)
     x, y = panel.lines[0].get_data()
-    assert np.array_equal(x, trace.time)
-    assert np.allclose(y, 1e3 * trace.body)
+    assert np.diff(x).max() < 0.0031  # no more than a pixel of the panel is left out
+    assert np.allclose(y, 1e3 * np.interp(x, trace.time, trace.body), atol=1e-9)
     assert y.min() >= panel.axes.get_ylim()[0]
     assert y.max() <= panel.axes.get_ylim()[1]

@@ -8,6 +8,7 @@ from two_masses import linear_station, matrices, one_mass
 
 import suspension_lab as lab
 from suspension_lab.common.checks import GRAVITY
+from suspension_lab.simulation.linear import body_damping_ratio
 
 
 @pytest.mark.parametrize(
@@ -48,10 +49,25 @@ def test_frequency_of_one_mass_follows_from_its_static_deflection(quantity):
     assert lab.modes(station).body.frequency == pytest.approx(hertz, rel=1e-4)
 
 
-def test_hard_dampers_have_more_than_critical_damping():
-    """A damper past critical makes the body creep; its ratio must go on rising and not drop back."""
-    ratios = []
-    for damping in (1000.0, 2000.0, 4000.0, 8000.0, 16_000.0, 32_000.0):
-        station = linear_station(sprung=106.0, unsprung=24.0, spring=24_300.0, damping=damping, tyre=150_000.0)
-        ratios.append(lab.modes(station).body.damping_ratio)
-    assert (np.diff(ratios) > 0.0).all()
+@pytest.mark.parametrize("ratio", [0.3, 0.9, 1.1, 2.0, 3.0])
+def test_on_a_hard_tyre_the_body_has_the_ratio_of_one_mass_also_when_it_creeps(ratio):
+    """Analytic: c / (2 sqrt(k m)) of one mass, which a stiff tyre under a light wheel leaves."""
+    mass, spring = 100.0, 20_000.0
+    damping = 2.0 * ratio * np.sqrt(spring * mass)
+    station = linear_station(sprung=mass, unsprung=0.5, spring=spring, damping=damping, tyre=1e9)
+    assert lab.modes(station).body.damping_ratio == pytest.approx(ratio, rel=2e-3)
+    assert body_damping_ratio(station) == pytest.approx(ratio, rel=1e-9)
+
+
+def test_each_pair_keeps_its_name_when_a_hard_damper_locks_the_masses_together():
+    """Analytic: locked masses swing on the tyre alone, at sqrt(kt / (ms + mu)) and ever less damped."""
+    ratios = [
+        lab.modes(linear_station(sprung=106.0, unsprung=24.0, spring=24_300.0, damping=c, tyre=150_000.0))
+        for c in (2000.0, 8000.0, 32_000.0)
+    ]
+    swinging = [min(mode.damping_ratio for mode in modes) for modes in ratios]
+    creeping = [max(mode.damping_ratio for mode in modes) for modes in ratios]
+    assert swinging == sorted(swinging, reverse=True)
+    assert swinging[-1] < 0.06
+    assert creeping == sorted(creeping)
+    assert creeping[-1] > 5.0
