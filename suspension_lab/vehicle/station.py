@@ -187,7 +187,10 @@ class Station:
                 "take preload off or fit a softer spring."
             )
         if w >= self.travel:
-            return f"{self.name} is bottomed out at rest: the spring is far too soft for this load."
+            return (
+                f"{self.name} is bottomed out at rest: the spring is far too soft for this load; fit a stiffer spring "
+                "or take load off."
+            )
         if w > self.travel - self.bump_stop.length:
             return (
                 f"{self.name} rests on its bump stop: sag is {w * 1e3:.0f} mm of {self.travel * 1e3:.0f} mm; "

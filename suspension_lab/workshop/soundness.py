@@ -5,7 +5,9 @@ The bounds are wider than good practice: they are to find a wrong number, not a 
 
 from __future__ import annotations
 
-from suspension_lab.simulation.linear import Modes, modes
+import math
+
+from suspension_lab.simulation.linear import Modes, damping_at_wheel, modes
 from suspension_lab.vehicle.station import Station
 
 SAG_SHARE = (0.20, 0.45)
@@ -17,21 +19,15 @@ WHEEL_FREQUENCY = (8.0, 30.0)
 """[Hz]; wheel hop of cars and two-wheelers lies at 10 to 20 Hz (common practice, no source). Not judged where the file
 has no wheel: the foot of a bench rig is no tyre."""
 DAMPING_RATIO = (0.1, 1.0)
-"""Mean of both directions; 0.2 to 0.4 is usual (after Dixon, The Shock Absorber Handbook, 2nd ed. 2007, from
-memory)."""
+"""Mean of both directions, of the body alone; 0.2 to 0.4 is usual (after Dixon, The Shock Absorber Handbook, 2nd ed.
+2007, from memory)."""
 UNSPRUNG_SHARE = 0.5
 """Largest unsprung over sprung mass, rider included (common practice, no source)."""
 
 
 def doubts(station: Station) -> list[str]:
     """What is doubtful about a station at its present clicks and load, one sentence each; empty where it is sound."""
-    mean, rebound, compression = (modes(station, direction) for direction in ("mean", "rebound", "compression"))
-    return [
-        *_at_rest(station),
-        *_frequencies(station, mean),
-        *_damping(mean.body.damping_ratio, rebound.body.damping_ratio, compression.body.damping_ratio),
-        *_masses(station),
-    ]
+    return [*_at_rest(station), *_frequencies(station, modes(station)), *_damping(station), *_masses(station)]
 
 
 def _at_rest(station: Station) -> list[str]:
@@ -80,19 +76,24 @@ def _frequencies(station: Station, mean: Modes) -> list[str]:
     return found
 
 
-def _damping(mean: float, rebound: float, compression: float) -> list[str]:
+def _damping(station: Station) -> list[str]:
+    # Of the body alone, c / (2 sqrt(k m)): it grows with the damper without end. The two-mass mode does not: under a
+    # damper that is far too strong both masses swing as one on the tyre, with little damping.
+    critical = 2.0 * math.sqrt(station.wheel_rate * station.sprung_mass)
+    sides = ("mean", "rebound", "compression")
+    mean, rebound, compression = (damping_at_wheel(station, side) / critical for side in sides)
     found = []
     low, high = DAMPING_RATIO
     if not low <= mean <= high:
         found.append(
-            f"The mean damping ratio of the body is {mean:.2g}, outside {low:g} to {high:g}: the damper is too "
+            f"The mean damping of the body is {mean:.2g} of critical, outside {low:g} to {high:g}: the damper is too "
             f"{'weak' if mean < low else 'strong'} for this vehicle; check its slopes, the motion ratio and the clicks."
         )
     if rebound < compression:
         # After Dixon (as above): rebound takes 60 to 80 % of the damping.
         found.append(
-            f"Rebound damping (ratio {rebound:.2g}) is weaker than compression ({compression:.2g}), where the other "
-            "way round is usual; check that the two sides are not swapped, and the clicks."
+            f"Rebound damping ({rebound:.2g} of critical) is weaker than compression ({compression:.2g}), where the "
+            "other way round is usual; check that the two sides are not swapped, and the clicks."
         )
     return found
 
