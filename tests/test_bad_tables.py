@@ -123,6 +123,8 @@ CASES = {
         ["the unit of column", "[m/s] or [mm/s]"],
     ),
     "damper thousands": ("damper", "0;-0,3;-1.234,5\n0;0;0\n0;0,3;9", 1, ["'-1.234,5'", "without marks for thousands"]),
+    "damper of 1e300 clicks": ("damper", "1e300,-1,-9\n1e300,0,0\n1e300,1,9\n", 1, ["at most 200", "check the unit"]),
+    "road to the stars": ("road", "0,0\n1e300,0\n", 2, ["distance is 1e+300 m", "at most 1e+07 m was expected"]),
     "road repeats": (
         "road",
         lines(ROAD, line_5="0.5,0.0"),
