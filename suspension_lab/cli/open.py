@@ -27,8 +27,12 @@ WORKSPACE = "lesson"
 PATIENCE = 5.0
 """So long JupyterLab may take to end before it is told again, and then killed [s]."""
 
-OVERRIDES = {"@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False}}
-"""Without these JupyterLab asks a question at its first start."""
+OVERRIDES = {
+    "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
+    "@jupyterlab/notebook-extension:tracker": {"windowingMode": "defer"},
+}
+"""Without these JupyterLab asks a question at its first start, and takes a bench off the page when it is scrolled
+away."""
 BARE = {
     "data": {
         "layout-restorer:data": {
