@@ -89,6 +89,9 @@ class LabPage:
     def open_start(self) -> None:
         """The page that the lab itself opens."""
         self.page.goto(f"{self.lab.url}?token={self.lab.token}")
+        self.page.wait_for_function("window.jupyterapp")
+        # Until then JupyterLab may still bring back, and show, a tab of the page before.
+        self.page.evaluate("async () => { await window.jupyterapp.restored; }")
         self._ready()
 
     def open(self, notebook: str) -> None:

@@ -14,7 +14,9 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
+import suspension_lab
 from suspension_lab.cli.arguments import Parser, whole
+from suspension_lab.cli.first_kernel import start_soon
 from suspension_lab.cli.text import listed
 from suspension_lab.cli.working_folder import EXAMPLE_VEHICLE, Filled, fill, made
 from suspension_lab.cli.writing import CannotWriteError
@@ -48,8 +50,13 @@ BARE = {
 }
 """A workspace with both side bars closed."""
 
-NO_BUILD = {"buildAvailable": False, "buildCheck": False}
-"""JupyterLab need not look whether it should be built anew, nor ask."""
+UNUSED = ("celltags", "debugger", "extensionmanager", "lsp", "running", "terminal", "vega5")
+PAGE = {
+    "buildAvailable": False,
+    "buildCheck": False,
+    "disabledExtensions": {f"@jupyterlab/{name}-extension": True for name in UNUSED},
+}
+"""JupyterLab need not look whether it should be built anew, nor load tools that no lesson uses."""
 JUPYTERLAB = """
 import os, sys
 sys.modules["rfc3987_syntax"] = None
@@ -66,16 +73,9 @@ os._exit(code)
 """As `python -m jupyterlab`, with two of its faults kept away. The grammar takes 4 s to build at each start and is only
 for checking internationalised addresses in JSON schemas; jsonschema goes without where it is not installed. And once
 all is shut down, Python would wait for ever for idle worker threads that nobody ends."""
-WARM_UP = """
-import os
-if hasattr(os, "nice"):
-    os.nice(15)
-import suspension_lab as lab
-trace = lab.simulate(lab.load_station("courier_scooter_rear"), lab.Release(), 0.05)
-from suspension_lab.lab.pictures import picture_of
-picture_of(trace)
-"""
-"""Compiles the kernel and finds the fonts where that was never done, and has the files read before they are wanted."""
+PRELOAD = "__import__('importlib').import_module('suspension_lab.lab.preload')\n"
+"""Run by each kernel as it starts, while the browser is still laying out the page: the first bench is there sooner."""
+COMPILE = "import os; hasattr(os, 'nice') and os.nice(15); import suspension_lab.lab.preload"
 
 
 def add_to(commands: Any) -> dict[str, Parser]:
@@ -124,6 +124,7 @@ def open_lab(folder: str, *, browser: bool, port: int | None, extra: list[str]) 
     environment = os.environ | {
         # The lab's own settings folder: whatever the user has set up for other work stays out of the lessons.
         "JUPYTER_CONFIG_DIR": str(state / "config"),
+        "IPYTHONDIR": str(state / "ipython"),
         "JUPYTER_PREFER_ENV_PATH": "1",
         "PYDEVD_DISABLE_FILE_VALIDATION": "1",
     }
@@ -165,10 +166,11 @@ def _lay_state(folder: Path) -> Path:
     # Named as jupyterlab_server's WorkspacesManager does; importing that would take longer than all the rest.
     digest = hashlib.sha256(WORKSPACE.encode()).hexdigest()[:4]
     try:
-        for name in ("config/labconfig", "settings", "workspaces"):
+        for name in ("config/labconfig", "ipython/profile_default/startup", "settings", "workspaces"):
             (state / name).mkdir(parents=True, exist_ok=True)
-        (state / "config" / "labconfig" / "page_config.json").write_text(json.dumps(NO_BUILD), encoding="utf-8")
+        (state / "config" / "labconfig" / "page_config.json").write_text(json.dumps(PAGE), encoding="utf-8")
         (state / "settings" / "overrides.json").write_text(json.dumps(OVERRIDES, indent=1), encoding="utf-8")
+        (state / "ipython" / "profile_default" / "startup" / "00_preload.py").write_text(PRELOAD, encoding="utf-8")
         workspace = state / "workspaces" / f"{WORKSPACE}-{digest}.jupyterlab-workspace"
         workspace.write_text(json.dumps(BARE), encoding="utf-8")
     except OSError as error:
@@ -198,9 +200,13 @@ def _command(folder: Path, state: Path, *, browser: bool, port: int | None, extr
 
 
 def _run(command: list[str], environment: dict[str, str]) -> int:
-    """JupyterLab's exit code, with the kernel warmed up meanwhile; Ctrl+C reaches both processes and ends it."""
+    """JupyterLab's exit code, with the kernel compiled meanwhile; Ctrl+C reaches both processes and ends it."""
     server = subprocess.Popen(command, env=environment)
-    warm = subprocess.Popen([sys.executable, "-c", WARM_UP], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    start_soon(server, START_PAGE)
+    # Where it is compiled already, doing so again would only take the processor from the browser.
+    warm = subprocess.Popen(
+        [sys.executable, "-c", "" if _is_compiled() else COMPILE], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
 
     def end(number: int, frame: FrameType | None) -> None:
         server.terminate()
@@ -215,6 +221,13 @@ def _run(command: list[str], environment: dict[str, str]) -> int:
         signal.signal(signal.SIGTERM, before)
         warm.kill()
         warm.wait()
+
+
+def _is_compiled() -> bool:
+    """Whether numba has left the compiled march beside its source, and not an older one."""
+    source = Path(suspension_lab.__file__).parent / "simulation" / "kernel.py"
+    compiled = (source.parent / "__pycache__").glob("kernel.march-*.nbc")
+    return any(file.stat().st_mtime >= source.stat().st_mtime for file in compiled)
 
 
 def _ended(server: subprocess.Popen[bytes]) -> int:

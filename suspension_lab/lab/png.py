@@ -14,8 +14,8 @@ SIGNATURE = b"\x89PNG\r\n\x1a\n"
 def encode_png(pixels: NDArray[np.uint8]) -> bytes:
     """An 8-bit RGBA image as PNG (ISO/IEC 15948), without row filters.
 
-    General image libraries try five filters on every row, which takes four times as long on such pictures and gains
-    nothing: they are mostly white.
+    General image libraries try five filters on every row, which takes four times as long on such pictures and
+    gains nothing: they are mostly white.
 
     Args:
         pixels: (height, width, 4).
@@ -24,7 +24,9 @@ def encode_png(pixels: NDArray[np.uint8]) -> bytes:
     rows = np.zeros((height, 1 + 4 * width), dtype=np.uint8)
     rows[:, 1:] = pixels.reshape(height, 4 * width)
     header = struct.pack(">IIBBBBB", width, height, 8, 6, 0, 0, 0)
-    return SIGNATURE + _chunk(b"IHDR", header) + _chunk(b"IDAT", zlib.compress(rows.tobytes(), 1)) + _chunk(b"IEND", b"")
+    return (
+        SIGNATURE + _chunk(b"IHDR", header) + _chunk(b"IDAT", zlib.compress(rows.tobytes(), 1)) + _chunk(b"IEND", b"")
+    )
 
 
 def _chunk(kind: bytes, data: bytes) -> bytes:
