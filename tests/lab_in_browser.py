@@ -89,9 +89,8 @@ class LabPage:
     def open_start(self) -> None:
         """The page that the lab itself opens."""
         self.page.goto(f"{self.lab.url}?token={self.lab.token}")
-        self.page.wait_for_function("window.jupyterapp")
-        # Until then JupyterLab may still bring back, and show, a tab of the page before.
-        self.page.evaluate("async () => { await window.jupyterapp.restored; }")
+        # JupyterLab first brings back the tabs of the page before, and then shows the start page.
+        self._wait_for_tab("00_start_here.ipynb")
         self._ready()
 
     def open(self, notebook: str) -> None:
@@ -99,10 +98,15 @@ class LabPage:
         if not self.page.url.startswith(self.lab.url):
             self.open_start()
         self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
-        self.page.wait_for_function(
-            "path => window.jupyterapp.shell.currentWidget?.context?.path === path", arg=notebook
-        )
+        self._wait_for_tab(notebook)
         self._ready()
+
+    def _wait_for_tab(self, notebook: str) -> None:
+        self.page.wait_for_function(
+            "path => window.jupyterapp?.shell?.currentWidget?.context?.path === path",
+            arg=notebook,
+            timeout=1e3 * PATIENCE_S,
+        )
 
     def _ready(self) -> None:
         self.page.wait_for_selector(f"{SHOWN} .jp-Cell", timeout=1e3 * PATIENCE_S)
@@ -130,7 +134,7 @@ class LabPage:
         self.page.evaluate(
             """async (shown) => {
                 const state = () => Array.from(document.querySelectorAll(shown + ' .bench-figure'))
-                    .map(f => f.dataset.serial).join();
+                    .map(f => f.classList.contains('bench-old') ? Math.random() : f.dataset.serial).join();
                 for (let same = 0, last = state(); same < 6; ) {
                     await new Promise(done => setTimeout(done, 60));
                     const now = state();
@@ -229,6 +233,11 @@ def lab_page(lab: RunningLab, *, width: int = 1280, height: int = 1000) -> Itera
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         try:
-            yield LabPage(browser.new_page(viewport={"width": width, "height": height}), lab)
+            page = LabPage(browser.new_page(viewport={"width": width, "height": height}), lab)
+            try:
+                yield page
+            except BaseException:
+                page.page.screenshot(path=lab.folder.parent / "last_failure.png")
+                raise
         finally:
             browser.close()

@@ -50,7 +50,7 @@ BARE = {
 }
 """A workspace with both side bars closed."""
 
-UNUSED = ("celltags", "debugger", "extensionmanager", "lsp", "running", "terminal", "vega5")
+UNUSED = ("celltags", "debugger", "extensionmanager", "terminal", "vega5")
 PAGE = {
     "buildAvailable": False,
     "buildCheck": False,
