@@ -135,7 +135,8 @@ class LabPage:
             """async (shown) => {
                 const state = () => Array.from(document.querySelectorAll(shown + ' .bench-figure'))
                     .map(f => f.classList.contains('bench-old') ? Math.random() : f.dataset.serial).join();
-                for (let same = 0, last = state(); same < 6; ) {
+                for (let same = 0, last = state(), tries = 0; same < 6; ) {
+                    if (++tries > 250) throw new Error('a picture stays out of date');
                     await new Promise(done => setTimeout(done, 60));
                     const now = state();
                     same = now === last && !now.split(',').includes('undefined') ? same + 1 : 0;

@@ -119,6 +119,8 @@ async function render({ model, el }) {
 
   let wait = 0;
   const observer = new ResizeObserver(() => {
+    // The arrow keys belong to the sliders here; JupyterLab would fold the section around the bench with them.
+    el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true");
     clearTimeout(wait);
     wait = setTimeout(() => {
       const width = Math.floor(el.getBoundingClientRect().width);
