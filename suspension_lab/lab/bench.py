@@ -36,7 +36,7 @@ class Setting:
 
     Attributes:
         label, unit: in the workshop's words.
-        low, high, value, step: whole numbers.
+        low, high, value: whole numbers.
     """
 
     label: str
@@ -44,7 +44,6 @@ class Setting:
     low: int
     high: int
     value: int
-    step: int = 1
 
 
 class Bench:
@@ -113,7 +112,7 @@ class Bench:
         for name, setting in self._settings.items():
             self.controls[name] = NumberControl(
                 setting.label, setting.unit, low=setting.low, high=setting.high, value=setting.value,
-                step=setting.step, on_change=self.refresh,
+                on_change=self.refresh,
             )  # fmt: skip
 
     def _laid_out(self) -> widgets.Widget:

@@ -55,8 +55,8 @@ def push_bench(vehicle: str = "courier_scooter_rear") -> Bench:
         vehicle=vehicle,
         adjusters=("low_speed", "high_speed", "rebound"),
         settings={
-            "force": Setting(label="Force of the hand", unit="N", low=100, high=800, value=400, step=10),
-            "rise": Setting(label="Time to reach it", unit="ms", low=40, high=1500, value=80, step=20),
+            "force": Setting(label="Force of the hand", unit="N", low=100, high=800, value=400),
+            "rise": Setting(label="Time to reach it", unit="ms", low=40, high=1500, value=80),
         },
         excitation=push,
         cautions=STANDING_TEST,
@@ -83,7 +83,7 @@ def bump_bench(vehicle: str = "courier_scooter_rear") -> Bench:
         adjusters=("low_speed", "high_speed", "rebound"),
         choices={"shape": ("On the road", BUMPS)},
         settings={
-            "height": Setting(label="Its height or depth", unit="mm", low=5, high=100, value=40, step=5),
+            "height": Setting(label="Its height or depth", unit="mm", low=5, high=100, value=40),
             "speed": Setting(label="Speed", unit="km/h", low=5, high=60, value=30),
         },
         excitation=ride,

@@ -21,19 +21,18 @@ class NumberControl:
         label: in the workshop's words.
         unit: behind the range.
         low, high, value: range and start, whole numbers.
-        step: of the slider and of the arrow keys.
         on_change: called with no argument after the number has changed.
     """
 
     def __init__(
-        self, label: str, unit: str, *, low: int, high: int, value: int, step: int = 1, on_change: Callable[[], None]
+        self, label: str, unit: str, *, low: int, high: int, value: int, on_change: Callable[[], None]
     ) -> None:
         self.label, self.unit, self._on_change = label, unit, on_change
         self._quiet = False
         self.slider = widgets.IntSlider(
-            value=value, min=low, max=high, step=step, readout=False, layout=widgets.Layout(width="212px", margin="0")
+            value=value, min=low, max=high, readout=False, layout=widgets.Layout(width="212px", margin="0")
         )
-        self.number = widgets.IntText(value=value, step=step, layout=widgets.Layout(width="76px", margin="0 0 0 6px"))
+        self.number = widgets.IntText(value=value, layout=widgets.Layout(width="76px", margin="0 0 0 6px"))
         self.name = widgets.Label(layout=widgets.Layout(width=WIDTH, height="auto"))
         self.note = widgets.HTML(layout=widgets.Layout(width=WIDTH, display="none"))
         self.widget = widgets.VBox(
