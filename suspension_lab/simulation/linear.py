@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -95,7 +96,8 @@ def modes(station: Station, direction: str = "mean") -> Modes:
         A frequency of 0 with an infinite damping ratio where nothing holds the body up against small motions.
     """
     c = damping_at_wheel(station, direction)
-    undamped = np.sort(np.abs(np.linalg.eigvals(system_matrix(station, 0.0)).imag))
+    bare = replace(station, tyre=replace(station.tyre, damping=0.0))
+    undamped = np.sort(np.abs(np.linalg.eigvals(system_matrix(bare, 0.0)).imag))
     body_rate, wheel_rate = float(undamped[0]), float(undamped[-1])
     if body_rate <= 0.0:
         return Modes(body=Mode(0.0, math.inf), wheel=Mode(wheel_rate / (2.0 * math.pi), math.nan))

@@ -22,7 +22,9 @@ from suspension_lab.simulation.linear import body_damping_ratio
 def test_undamped_frequencies(parts, body, wheel):
     """Analytic: roots of the textbook quadratic in the square of the frequency, worked out beforehand [Hz]."""
     sprung, unsprung, spring, tyre = parts
-    modes = lab.modes(linear_station(sprung=sprung, unsprung=unsprung, spring=spring, damping=500.0, tyre=tyre))
+    modes = lab.modes(
+        linear_station(sprung=sprung, unsprung=unsprung, spring=spring, damping=500.0, tyre=tyre, tyre_damping=900.0)
+    )
     assert modes.body.frequency == pytest.approx(body, abs=1e-6)
     assert modes.wheel.frequency == pytest.approx(wheel, abs=1e-6)
 
