@@ -7,7 +7,7 @@ from typing import Any
 from suspension_lab.cli.arguments import Parser
 from suspension_lab.cli.text import listed, table
 from suspension_lab.common.checks import GRAVITY
-from suspension_lab.simulation.linear import modes
+from suspension_lab.simulation.linear import body_damping_ratio, modes
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.reading import target_time
@@ -78,7 +78,7 @@ def _motion(station: Station) -> list[tuple[str, str]]:
     judged = "" if station.wheel_radius else " (not judged: the file has no [wheel])"
     return [
         ("Natural frequencies", f"body {body.frequency:.2f} Hz, wheel {wheel.frequency:.1f} Hz{judged}"),
-        ("Damping ratios, body", ", ".join(f"{name} {mode.body.damping_ratio:.2f}" for name, mode in sides.items())),
+        ("Damping ratios, body", ", ".join(f"{side} {body_damping_ratio(station, side):.2f}" for side in sides)),
         ("Damping ratios, wheel", ", ".join(f"{name} {mode.wheel.damping_ratio:.2f}" for name, mode in sides.items())),
         ("Settles, well set, in about", f"{target_time(station):.1f} s (release test)"),
     ]

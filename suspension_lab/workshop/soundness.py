@@ -5,9 +5,7 @@ The bounds are wider than good practice: they are to find a wrong number, not a 
 
 from __future__ import annotations
 
-import math
-
-from suspension_lab.simulation.linear import Modes, damping_at_wheel, modes
+from suspension_lab.simulation.linear import Modes, body_damping_ratio, modes
 from suspension_lab.vehicle.station import Station
 
 SAG_SHARE = (0.20, 0.45)
@@ -79,9 +77,7 @@ def _frequencies(station: Station, mean: Modes) -> list[str]:
 def _damping(station: Station) -> list[str]:
     # Of the body alone, c / (2 sqrt(k m)): it grows with the damper without end. The two-mass mode does not: under a
     # damper that is far too strong both masses swing as one on the tyre, with little damping.
-    critical = 2.0 * math.sqrt(station.wheel_rate * station.sprung_mass)
-    sides = ("mean", "rebound", "compression")
-    mean, rebound, compression = (damping_at_wheel(station, side) / critical for side in sides)
+    mean, rebound, compression = (body_damping_ratio(station, side) for side in ("mean", "rebound", "compression"))
     found = []
     low, high = DAMPING_RATIO
     if not low <= mean <= high:
