@@ -17,13 +17,17 @@ from lab_in_browser import lab_page, running_lab
 def main() -> None:
     out = Path(__file__).parents[2] / "data" / "pictures" / "bench.png"
     out.parent.mkdir(exist_ok=True)
-    with tempfile.TemporaryDirectory() as work, running_lab(Path(work) / "lab") as lab, lab_page(lab) as page:
+    with (
+        tempfile.TemporaryDirectory() as work,
+        running_lab(Path(work) / "lab") as lab,
+        lab_page(lab, height=1400) as page,
+    ):
         page.open("03_sharp_and_long_bumps.ipynb")
         page.run_all()
         bench = page.bench()
         bench.click("Keep this run as the grey line")
         bench.type_number("Compression, high speed", "0")
-        page.page.locator(".jp-OutputArea-output", has=bench.screen).first.screenshot(path=out)
+        bench.screen.locator("xpath=ancestor::*[contains(@class, 'jp-OutputArea-output')][1]").screenshot(path=out)
 
 
 if __name__ == "__main__":
