@@ -180,7 +180,7 @@ class MotionPanel(Panel):
         """Name the lines."""
         handles = [Line2D([], [], label=look.label, **look.line()) for look in self.looks]
         if with_kept:
-            handles.append(Line2D([], [], label="kept run: body, wheel", color=KEPT_GREY, linewidth=1.6))
+            handles.append(Line2D([], [], label="kept run", color=KEPT_GREY, linewidth=1.6))
         _legend(self.axes, handles)
 
 

@@ -20,7 +20,7 @@ def main() -> None:
     with (
         tempfile.TemporaryDirectory() as work,
         running_lab(Path(work) / "lab") as lab,
-        lab_page(lab, height=1400) as page,
+        lab_page(lab, height=1700) as page,
     ):
         page.open("03_sharp_and_long_bumps.ipynb")
         page.run_all()
