@@ -125,5 +125,5 @@ class Push:
         return self.rise_time + self.hold_time + self.fall_time
 
     def usual_duration(self, station: Station) -> float:
-        """The push and the time for the body to come back [s]."""
-        return self.free_from() + 1.5
+        """The push and the time for the body to come back, in whole quarters of a second [s]."""
+        return float(np.ceil(4.0 * (self.free_from() + 1.5)) / 4.0)
