@@ -224,9 +224,10 @@ class Bench:
         with self.screen.hold_sync():
             self.screen.png = png
             self.screen.words, self.screen.refused = words, False
-            self.screen.alt = f"{trace.station.name}, {self._in_words()}: " + " ".join(words)
+            self.screen.alt = f"{self._in_words()}: " + " ".join(words)
             self.screen.table = self._table(trace)
-            self.screen.table_caption = f"{trace.station.name}: measures of this run"
+            kept = f"; kept run: {self._kept_words}" if self.kept is not None else ""
+            self.screen.table_caption = f"This run: {self._in_words()}{kept}"
             self._told()
 
     def _show_refusal(self, sentence: str) -> None:
@@ -244,10 +245,10 @@ class Bench:
             return [["Measure", "This run"], *([measure.label, measure.text] for measure in summary(trace))]
         before = {measure.key: measure.text for measure in summary(self.kept)}
         rows = [[measure.label, measure.text, before.get(measure.key, "")] for measure in summary(trace)]
-        return [["Measure", "This run", f"Kept run ({self._kept_words})"], *rows]
+        return [["Measure", "This run", "Kept run"], *rows]
 
     def _in_words(self) -> str:
-        return f"{self.station.clicks}, load {self.controls['rider'].value} kg"
+        return f"{self.station.name}, {self.station.clicks}, load {self.controls['rider'].value} kg"
 
     def _vehicle_changed(self) -> None:
         with self._quietly():

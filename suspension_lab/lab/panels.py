@@ -25,8 +25,8 @@ from suspension_lab.simulation.trace import Trace
 
 DOTS_PER_INCH = 100.0
 FONT_SIZE = 10.0
-FILLED = 0.6
-"""Axes stay as they are while the runs fill at least this share of them."""
+FILLED = (0.85, 0.6)
+"""Axes stay as they are while the runs fill at least this share of them, along and upright."""
 MOST_POINTS = 1500
 """More points than this on a line cannot be told apart on a screen."""
 NOTHING: list[Array] = [np.empty(0), np.empty(0)]
@@ -41,8 +41,8 @@ class Frame(NamedTuple):
     def still_good_for(self, wanted: Frame) -> bool:
         """Whether axes with these limits can stay: all wanted is inside, and not too small in them."""
         return all(
-            low <= want_low and want_high <= high and want_high - want_low >= FILLED * (high - low)
-            for (low, high), (want_low, want_high) in zip(self, wanted, strict=True)
+            low <= want_low and want_high <= high and want_high - want_low >= filled * (high - low)
+            for (low, high), (want_low, want_high), filled in zip(self, wanted, FILLED, strict=True)
         )
 
 
@@ -281,14 +281,15 @@ class DamperPanel(Panel):
             handles.append(
                 Line2D([], [], label="kept run's damper", color=KEPT_GREY, linestyle=(0, (6, 2)), linewidth=1.4)
             )
-        _legend(self.axes, handles, above=False)
+        # A damper's curve never enters two of the four quarters; the larger of them has room.
+        low, high = self.axes.get_ylim()
+        below = {"loc": "lower right", "bbox_to_anchor": (1.0, 0.07)}
+        _legend(self.axes, handles, {"loc": "upper left"} if high > -low else below)
 
 
-def _legend(axes: Axes, handles: list[Any], *, above: bool = True) -> None:
-    place: dict[str, Any] = (
-        {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "ncols": len(handles)} if above else {"loc": "upper left"}
-    )
+def _legend(axes: Axes, handles: list[Any], place: dict[str, Any] | None = None) -> None:
+    above = {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "ncols": len(handles)}
     axes.legend(
         handles=handles, frameon=False, fontsize=FONT_SIZE - 1.0, borderaxespad=0.2, handlelength=2.6,
-        columnspacing=1.2, **place,
+        columnspacing=1.2, **(above if place is None else place),
     )  # fmt: skip

@@ -156,6 +156,7 @@ def _ridden(trace: Trace) -> tuple[Measure, ...]:
                 value=1e3 * packing_down(trace),
                 unit="mm",
                 digits=1,
+                smaller_is="better",
                 resolution=0.3,
             ),
         )
@@ -258,6 +259,7 @@ def _ends_of_travel(trace: Trace) -> tuple[Measure, ...]:
             label="Bump stop touched",
             value=bump_stop_hits(trace),
             unit="times",
+            smaller_is="better",
         ),
         Measure(
             key="bottoming",

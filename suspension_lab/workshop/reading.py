@@ -8,6 +8,7 @@ import numpy as np
 
 from suspension_lab.common.checks import GRAVITY
 from suspension_lab.excitation.hand import Push, Release
+from suspension_lab.excitation.road import Ride
 from suspension_lab.measures.contact import contact_loss, smallest_tyre_load
 from suspension_lab.measures.damper_use import damper_use
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
@@ -50,22 +51,40 @@ def read_run(trace: Trace) -> list[str]:
 
 
 def compare_runs(trace: Trace, kept: Trace) -> list[str]:
-    """What changed against the kept run, the better and the worse alike."""
+    """What changed against the kept run: the better and the worse alike, the largest changes first."""
+    if not _same_test(trace, kept):
+        return ["The kept run was another vehicle or another test: better and worse cannot be told between the two."]
     before = {measure.key: measure for measure in summary(kept)}
-    better: list[str] = []
-    worse: list[str] = []
-    other: list[str] = []
-    for now in summary(trace):
-        was = before.get(now.key)
-        if was is None or not _differs(now, was):
+    changed = [(now, before[now.key]) for now in summary(trace) if now.key in before and _differs(now, before[now.key])]
+    keys = {now.key for now, _ in changed}
+    groups: dict[str, list[str]] = {"changed": [], "better": [], "worse": []}
+    for now, was in sorted(changed, key=lambda pair: -_relative_change(*pair)):
+        if now.key == "longest_contact_loss" and "contact_loss" in keys:
             continue
-        change = f"{now.name} {was.shown} → {now.text}" if math.isfinite(was.value) else f"{now.name} now {now.text}"
         improved = (now.value < was.value) == (now.smaller_is == "better")
-        (other if not now.smaller_is else better if improved else worse).append(change)
-    if not (better or worse or other):
-        return ["Against the kept run: no change worth a word."]
-    groups = [("better", better), ("worse", worse)] if better or worse else [("changed", other)]
-    return [f"Against the kept run, {word}: {'; '.join(items[:MOST_CHANGES])}." for word, items in groups if items]
+        group = "changed" if not now.smaller_is else "better" if improved else "worse"
+        text = f"{now.name} {was.shown} → {now.text}" if math.isfinite(was.value) else f"{now.name} now {now.text}"
+        groups[group].append(text)
+    said = [
+        f"Against the kept run, {word}: {'; '.join(items[:MOST_CHANGES])}." for word, items in groups.items() if items
+    ]
+    return said or ["Against the kept run: no change worth a word."]
+
+
+def _same_test(trace: Trace, kept: Trace) -> bool:
+    one, other = trace.excitation, kept.excitation
+    if trace.station.name != kept.station.name or type(one) is not type(other):
+        return False
+    if isinstance(one, Ride) and isinstance(other, Ride):
+        same_road = np.array_equal(one.road.distance, other.road.distance)
+        return same_road and np.array_equal(one.road.height, other.road.height) and one.speed == other.speed
+    return one == other
+
+
+def _relative_change(now: Measure, was: Measure) -> float:
+    if not (math.isfinite(now.value) and math.isfinite(was.value)):
+        return math.inf
+    return abs(now.value - was.value) / max(abs(was.value), abs(now.value))
 
 
 def _differs(now: Measure, was: Measure) -> bool:
@@ -88,7 +107,7 @@ def _read_release(trace: Trace) -> list[str]:
             f"The body is back at ride height after {back:.2f} s, swings visibly past it {times} (the first by "
             f"{100 * over:.0f} % of the release depth), and has settled {rest}."
         )
-    on_time, aim = settled <= ON_TARGET * target, f"a well-set one has settled after about {target:.1f} s"
+    on_time, aim = settled <= ON_TARGET * target, f"a well-set one has settled within about {target:.1f} s"
     closing, opening = _rebound_advice(trace.station)
     if count >= 2:
         clock = "The clock alone would call this right, so count the swings. " if on_time else ""

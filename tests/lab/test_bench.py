@@ -118,7 +118,8 @@ def test_kept_run_stands_beside_this_one_until_cleared() -> None:
     bench.keep()
     kept = [row[1] for row in bench.screen.table[1:]]
     bench.set(rebound=4)
-    assert bench.screen.table[0][2].startswith("Kept run (rebound 11")
+    assert bench.screen.table[0][2] == "Kept run"
+    assert "kept run: Courier scooter, rear, rebound 11" in bench.screen.table_caption
     assert [row[2] for row in bench.screen.table[1:]] == kept
     assert any("Against the kept run" in sentence for sentence in bench.screen.words)
     bench.reset()

@@ -98,7 +98,32 @@ def test_comparison_says_worse_as_loudly_as_better() -> None:
             if f"{measure.name} {before[measure.key].shown} →" in sentence and measure.smaller_is:
                 improved = (measure.value < before[measure.key].value) == (measure.smaller_is == "better")
                 assert ("better:" in sentence) == improved
+    assert any("worse:" in sentence for sentence in forth)
     assert compare_runs(now, now) == ["Against the kept run: no change worth a word."]
+
+
+def test_runs_of_different_tests_are_not_called_better_or_worse() -> None:
+    kept = lab.simulate(REAR, lab.Ride(lab.roads.kerb(), 8.0))
+    front = lab.load_station("courier_scooter_front")
+    for other in (
+        lab.simulate(REAR, lab.Ride(lab.roads.kerb(), 5.0)),
+        lab.simulate(REAR, lab.Ride(lab.roads.long_hump(), 8.0)),
+        lab.simulate(REAR, lab.Release()),
+        lab.simulate(front, lab.Ride(lab.roads.kerb(), 8.0)),
+    ):
+        assert compare_runs(other, kept)[0].startswith("The kept run was another vehicle or another test")
+    same = lab.simulate(REAR.with_clicks(rebound=2), lab.Ride(lab.roads.kerb(), 8.0))
+    assert compare_runs(same, kept)[0].startswith("Against the kept run")
+
+
+def test_quick_push_names_depth_and_force_and_packing_down_is_called_worse() -> None:
+    push = lab.Push(peak_force=400.0, rise_time=0.08, hold_time=0.2)
+    kept, now = (lab.simulate(REAR.with_clicks(low_speed=clicks), push) for clicks in (10, 0))
+    assert "depth of the push" in compare_runs(now, kept)[0]
+    ride = lab.Ride(lab.roads.washboard(), 8.0)
+    kept, now = lab.simulate(REAR, ride), lab.simulate(REAR.with_clicks(rebound=0, low_speed=20, high_speed=16), ride)
+    worse = next(sentence for sentence in compare_runs(now, kept) if "worse:" in sentence)
+    assert "packing down" in worse
 
 
 def test_sentences_are_sentences() -> None:
