@@ -104,6 +104,11 @@ class Push:
             positive("hold time of the push", self.hold_time, "s")
         positive("fall time of the push", self.fall_time, "s")
 
+    @property
+    def pushed_until(self) -> float:
+        """When the hand begins to let go [s]."""
+        return self.rise_time + self.hold_time
+
     def start(self, station: Station) -> State:
         """At rest."""
         return State()
@@ -122,7 +127,7 @@ class Push:
 
     def free_from(self) -> float:
         """When the hand has let go [s]."""
-        return self.rise_time + self.hold_time + self.fall_time
+        return self.pushed_until + self.fall_time
 
     def usual_duration(self, station: Station) -> float:
         """The push and the time for the body to come back, in whole quarters of a second [s]."""

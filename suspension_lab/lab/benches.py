@@ -32,7 +32,7 @@ def release_bench(vehicle: str = "courier_scooter_rear") -> Bench:
     return Bench(
         vehicle=vehicle,
         adjusters=("rebound", "low_speed"),
-        settings={"depth": Setting(label="Held down by", unit="mm", low=10, high=60, value=35)},
+        settings={"depth": Setting(label="Held down by", unit="mm", low=20, high=60, value=35)},
         excitation=release,
         cautions=STANDING_TEST,
     )

@@ -67,7 +67,7 @@ def summary(trace: Trace) -> tuple[Measure, ...]:
     if isinstance(trace.excitation, Release):
         return (*_coming_back(trace), *_ends_of_travel(trace))
     if isinstance(trace.excitation, Push):
-        return (*_pushed(trace), *_coming_back(trace), *_ends_of_travel(trace))
+        return (*_pushed(trace, trace.excitation), *_coming_back(trace), *_ends_of_travel(trace))
     return (*_ridden(trace), *_ends_of_travel(trace))
 
 
@@ -111,8 +111,8 @@ def _coming_back(trace: Trace) -> tuple[Measure, ...]:
     )
 
 
-def _pushed(trace: Trace) -> tuple[Measure, ...]:
-    use = damper_use(trace, "compression")
+def _pushed(trace: Trace, push: Push) -> tuple[Measure, ...]:
+    use = damper_use(trace, "compression", push.pushed_until)
     return (
         Measure(
             key="push_depth",

@@ -37,7 +37,7 @@ class SpringPart(_Part):
 
     rate_N_per_mm: Annotated[float, _between(0.3, 2000.0)] | None = None  # noqa: N815
     progression_N_per_mm2: Annotated[float, _between(0.0, 100.0)] = 0.0  # noqa: N815
-    preload_mm: Annotated[float, _between(-200.0, 500.0)] = 0.0
+    preload_mm: Annotated[float, _between(0.0, 500.0)] = 0.0
     table_compression_mm: list[Annotated[float, _between(-500.0, 2000.0)]] | None = None
     table_force_N: list[Annotated[float, _between(-1e5, 1e6)]] | None = None  # noqa: N815
 

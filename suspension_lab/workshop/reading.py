@@ -10,12 +10,13 @@ from suspension_lab.common.checks import GRAVITY
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride
 from suspension_lab.measures.contact import contact_loss, smallest_tyre_load
-from suspension_lab.measures.damper_use import damper_use
+from suspension_lab.measures.damper_use import adjuster_reach, damper_use
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
 from suspension_lab.measures.summary import BAND, RUN_OF_BUMPS, Measure, summary
 from suspension_lab.measures.travel import bottoming, bump_stop_hits, bumps, packing_down, topping_out
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.soundness import friction_hold
 
 HALF_SECOND_DEFLECTION = 0.050
 """Static deflection of a short-travel station that is timed to half a second [m] (common practice, no source)."""
@@ -23,6 +24,8 @@ ON_TARGET = 1.2
 """Up to this many times its target a settling time counts as met."""
 MOST_CHANGES = 4
 """So many changes of a kind are said; the table has them all."""
+MATTERS_MOST = 1.5
+"""An adjuster that could change this many times as much of the work as the other matters most."""
 SMALL_SHARE = 15.0
 """Under this percentage of the hand's force the hand does not feel the damper (common practice, no source)."""
 PACKED = 0.004
@@ -119,12 +122,28 @@ def _read_release(trace: Trace) -> list[str]:
             else ""
         )
         means = f"At the vehicle this looks right: back in one move, at most one swing ({aim}).{quick}"
+    elif count == 1:
+        means = (
+            f"At the vehicle it swings past and is slow to settle: {closing[0].lower()}{closing[1:]}, and look at "
+            f"compression, which damps the way back down; {aim}."
+        )
     else:
         means = (
             "At the vehicle it creeps back: too closed. Over bumps that follow each other it would not be back in time "
             f"and pack down. {opening}; {aim}."
         )
-    return [shows, means]
+    return [shows, means, *_read_friction(trace)]
+
+
+def _read_friction(trace: Trace) -> list[str]:
+    """A word where dry friction alone can hold the body outside the band that the times are read from."""
+    held, depth = friction_hold(trace.station), abs(float(trace.body[0]))
+    if held <= BAND * depth:
+        return []
+    return [
+        f"Mind the friction: it can hold the body {1e3 * held:.1f} mm off ride height, more than 5 % of this depth, "
+        "so times and swings tell little about the clicks. Hold it down further; then look at seals and linkage."
+    ]
 
 
 def _rebound_advice(station: Station) -> tuple[str, str]:
@@ -137,7 +156,7 @@ def _rebound_advice(station: Station) -> tuple[str, str]:
 
 
 def _read_push(trace: Trace, push: Push) -> list[str]:
-    station, use = trace.station, damper_use(trace, "compression")
+    station, use = trace.station, damper_use(trace, "compression", push.pushed_until)
     depth = -1e3 * float(trace.body.min())
     share = 100.0 * use.strongest * float(station.ratio(station.static_travel)) / push.peak_force
     shows = (
@@ -152,23 +171,24 @@ def _read_push(trace: Trace, push: Push) -> list[str]:
     else:
         means = (
             f"The damper answers with up to {share:.0f} % of the hand's force, so in a push this quick the hand feels "
-            f"the compression clicks. {_which_adjuster(trace)}"
+            f"the compression clicks. {_which_adjuster(trace, push.pushed_until)}"
         )
     return [shows, means.strip()]
 
 
-def _which_adjuster(trace: Trace) -> str:
-    """Which compression adjuster this run can feel, by where the damper did its work."""
-    use, clicks = damper_use(trace, "compression"), trace.station.clicks
-    if not math.isfinite(use.knee) or not {"low_speed", "high_speed"} <= set(clicks):
+def _which_adjuster(trace: Trace, until: float = math.inf) -> str:
+    """Which compression adjuster could change more of this run, on the shaft speeds it had."""
+    use = damper_use(trace, "compression", until)
+    if not math.isfinite(use.knee) or not {"low_speed", "high_speed"} <= set(trace.station.clicks):
         return ""
     knee = f"the knee at {use.knee:.2f} m/s"
     if use.fastest <= use.knee:
         return f"It stays below {knee}: only the low-speed clicks can matter, the high-speed clicks are not reached."
-    above = use.high_speed_share
-    word = "the high-speed clicks matter most" if above >= 0.65 else "both compression adjusters have a say"
-    word = "the low-speed clicks matter most" if above < 0.3 else word
-    return f"{100.0 * above:.0f} % of the compression work is the high-speed part's, past {knee}: {word}."
+    low, high = (adjuster_reach(trace, name, until) for name in ("low_speed", "high_speed"))
+    word = "both compression adjusters have a say"
+    word = "the high-speed clicks matter most" if high >= MATTERS_MOST * low else word
+    word = "the low-speed clicks matter most" if low >= MATTERS_MOST * high else word
+    return f"It goes past {knee}; from closed to open {word}."
 
 
 def _read_ride(trace: Trace) -> list[str]:
@@ -181,7 +201,7 @@ def _read_ride(trace: Trace) -> list[str]:
     else:
         shows = f"The tyre stays on the road; its load falls to {low:.0f} % of the load at rest; {felt}."
         little = "at that moment there is little to brake or steer with"
-        means = f"At the vehicle: {little if low < 30.0 else 'there is tyre load to brake and steer with throughout'}."
+        means = f"At the vehicle: {little if low < 30.0 else 'load on the tyre is what it brakes and steers with'}."
     fastest = damper_use(trace, "compression").fastest
     sentences = [shows, f"The shaft reaches {fastest:.2f} m/s in compression. {_which_adjuster(trace)}".strip(), means]
     packed = packing_down(trace) if bumps(trace) >= RUN_OF_BUMPS else 0.0

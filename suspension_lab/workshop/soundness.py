@@ -5,6 +5,8 @@ The bounds are wider than good practice: they are to find a wrong number, not a 
 
 from __future__ import annotations
 
+import math
+
 from suspension_lab.simulation.linear import Modes, body_damping_ratio, modes
 from suspension_lab.vehicle.station import Station
 
@@ -19,13 +21,41 @@ has no wheel: the foot of a bench rig is no tyre."""
 DAMPING_RATIO = (0.1, 1.0)
 """Mean of both directions, of the body alone; 0.2 to 0.4 is usual (after Dixon, The Shock Absorber Handbook, 2nd ed.
 2007, from memory)."""
+FRICTION_HOLD = 0.004
+"""[m] (common practice, no source)."""
 UNSPRUNG_SHARE = 0.5
 """Largest unsprung over sprung mass, rider included (common practice, no source)."""
 
 
 def doubts(station: Station) -> list[str]:
     """What is doubtful about a station at its present clicks and load, one sentence each; empty where it is sound."""
-    return [*_at_rest(station), *_frequencies(station, modes(station)), *_damping(station), *_masses(station)]
+    if station.rests_on_a_stop:
+        # All else would be judged by the stop's hardness, not by the spring's.
+        return [*_at_rest(station), *_masses(station)]
+    return [
+        *_at_rest(station),
+        *_frequencies(station, modes(station)),
+        *_damping(station),
+        *_friction(station),
+        *_masses(station),
+    ]
+
+
+def friction_hold(station: Station) -> float:
+    """How far off ride height dry friction alone can hold the body [m], F / k (textbook, Coulomb friction)."""
+    if station.wheel_rate <= 0.0:
+        return math.inf if station.friction else 0.0
+    return station.friction * float(station.ratio(station.static_travel)) / station.wheel_rate
+
+
+def _friction(station: Station) -> list[str]:
+    held = friction_hold(station)
+    if held <= FRICTION_HOLD:
+        return []
+    return [
+        f"Seal friction can hold the body {1e3 * held:.0f} mm off ride height, which no click makes up "
+        "for; check friction_N, then seals and linkage."
+    ]
 
 
 def _at_rest(station: Station) -> list[str]:

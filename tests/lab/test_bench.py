@@ -61,10 +61,10 @@ def test_same_run_from_code_as_from_the_bench() -> None:
     [
         ({"rebound": 99}, "0 to 24"),
         ({"rebound": 3.5}, "whole number"),
-        ({"depth": 0}, "10 to 60 mm"),
+        ({"depth": 0}, "20 to 60 mm"),
         ({"rebond": 3}, "did you mean 'rebound'?"),
         ({"vehicle": "no_such_one"}, "courier_scooter_rear"),
-        ({"rider": 20, "depth": 1000}, "10 to 60 mm"),
+        ({"rider": 20, "depth": 1000}, "20 to 60 mm"),
         ({"vehicle": "courier_scooter_front", "rebound": 22}, "0 to 20"),
     ],
 )
@@ -131,10 +131,10 @@ def test_kept_run_stands_beside_this_one_until_cleared() -> None:
 
 def test_a_station_that_rests_on_its_stop_is_said() -> None:
     bench = release_bench("courier_scooter_front")
-    bench.set(rider=0, depth=10)
+    bench.set(rider=0, depth=20)
     light = bench.screen.words
     bench = release_bench()
-    bench.set(rider=96, depth=10)
+    bench.set(rider=96, depth=20)
     assert not any("rests on its bump stop" in sentence for sentence in light)
     resting = bench.station.rests_on_a_stop
     assert any("Mind the setting" in sentence for sentence in bench.screen.words) == (resting is not None)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 import suspension_lab as lab
+from suspension_lab.lab.benches import bump
 from suspension_lab.measures.summary import summary
 from suspension_lab.workshop.reading import compare_runs, read_run, target_time
 
@@ -124,6 +127,45 @@ def test_quick_push_names_depth_and_force_and_packing_down_is_called_worse() -> 
     kept, now = lab.simulate(REAR, ride), lab.simulate(REAR.with_clicks(rebound=0, low_speed=20, high_speed=16), ride)
     worse = next(sentence for sentence in compare_runs(now, kept) if "worse:" in sentence)
     assert "packing down" in worse
+
+
+def test_what_the_damper_does_after_the_hand_has_let_go_is_not_the_push() -> None:
+    for name in ("courier_scooter_rear", "courier_scooter_front"):
+        station = lab.load_station(name)
+        station = station.with_clicks(rebound=station.damper.adjusters["rebound"])
+        assert "you mostly feel the spring" in said(station, lab.Push(peak_force=400.0, rise_time=1.5, hold_time=0.2))
+
+
+def test_open_high_speed_clicks_do_not_hide_themselves() -> None:
+    opened = REAR.with_clicks(low_speed=0, high_speed=16)
+    assert "the high-speed clicks matter most" in said(opened, lab.Ride(lab.roads.pothole(), 8.0))
+
+
+def test_a_body_that_swings_is_never_told_to_open_rebound() -> None:
+    for name in lab.demo_vehicles():
+        station = lab.load_station(name).with_clicks(low_speed=0)
+        for clicks in range(station.damper.adjusters["rebound"] + 1):
+            for depth in (0.02, 0.035):
+                trace = lab.simulate(station.with_clicks(rebound=clicks), lab.Release(depth=depth))
+                if lab.swings(trace) > 0:
+                    assert "Open rebound" not in " ".join(read_run(trace)), (name, clicks, depth)
+
+
+def test_friction_that_hides_the_clicks_is_said() -> None:
+    sticky = replace(REAR, friction=800.0)
+    assert "look at seals and linkage" in said(sticky, lab.Release())
+    assert "seals" not in said(REAR, lab.Release())
+
+
+def test_lesson_hard_is_less_even_on_slow_washboard_and_more_even_near_wheel_hop() -> None:
+    """What the third lesson says of the washboard of 20 mm, at 15 km/h and at 30 km/h."""
+
+    def variation(station: lab.Station, speed: float) -> float:
+        return lab.tyre_load_variation(lab.simulate(station, lab.Ride(bump("washboard", 0.02, speed), speed)))
+
+    hard = REAR.with_clicks(rebound=0, low_speed=0, high_speed=0)
+    assert variation(hard, 15 / 3.6) > 1.5 * variation(REAR, 15 / 3.6)
+    assert variation(hard, 30 / 3.6) < variation(REAR, 30 / 3.6)
 
 
 def test_sentences_are_sentences() -> None:
