@@ -53,7 +53,11 @@ DOUBTFUL = {
     "topped out": ("preload_mm = 14.0", "preload_mm = 120.0", "topped out at rest"),
     "on the bump stop": ("rate_N_per_mm = 30.0", "rate_N_per_mm = 14.0", "rests on its bump stop"),
     "no free sag": ("preload_mm = 14.0", "preload_mm = 22.0", "Without rider and load it tops out"),
-    "hard spring": ("rate_N_per_mm = 30.0", "rate_N_per_mm = 300.0", "The body swings at"),
+    "hard spring": (
+        "rate_N_per_mm = 30.0\npreload_mm = 14.0",
+        "rate_N_per_mm = 300.0\npreload_mm = 0.0",
+        "The body swings at",
+    ),
     "soft tyre": ("stiffness_N_per_mm = 150.0", "stiffness_N_per_mm = 15.0", "The wheel hops at"),
     "heavy wheel": (
         "unsprung_mass_kg = 24.0",
