@@ -235,7 +235,7 @@ class DamperPanel(Panel):
     """Damper force over shaft speed, with the part this run used drawn bold."""
 
     left_margin = 78
-    top_margin = 10
+    top_margin = 62
 
     def __init__(self) -> None:
         super().__init__()
@@ -278,18 +278,12 @@ class DamperPanel(Panel):
         handles = [Line2D([], [], label=look.label, **look.line()) for look in (REBOUND, COMPRESSION, DAMPER)]
         handles.append(Line2D([], [], label="knee", linestyle="", marker="o", color="#000000", markerfacecolor="white"))
         if with_kept:
-            handles.append(
-                Line2D([], [], label="kept run's damper", color=KEPT_GREY, linestyle=(0, (6, 2)), linewidth=1.4)
-            )
-        # A damper's curve never enters two of the four quarters; the larger of them has room.
-        low, high = self.axes.get_ylim()
-        below = {"loc": "lower right", "bbox_to_anchor": (1.0, 0.07)}
-        _legend(self.axes, handles, {"loc": "upper left"} if high > -low else below)
+            handles.append(Line2D([], [], label="kept run", color=KEPT_GREY, linestyle=(0, (6, 2)), linewidth=1.4))
+        _legend(self.axes, handles, columns=2, left=-0.24)
 
 
-def _legend(axes: Axes, handles: list[Any], place: dict[str, Any] | None = None) -> None:
-    above = {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "ncols": len(handles)}
+def _legend(axes: Axes, handles: list[Any], *, columns: int | None = None, left: float = 0.0) -> None:
     axes.legend(
-        handles=handles, frameon=False, fontsize=FONT_SIZE - 1.0, borderaxespad=0.2, handlelength=2.6,
-        columnspacing=1.2, **(above if place is None else place),
+        handles=handles, loc="lower left", bbox_to_anchor=(left, 1.0), ncols=columns or len(handles), frameon=False,
+        fontsize=FONT_SIZE - 1.0, borderaxespad=0.2, handlelength=2.6, columnspacing=1.2,
     )  # fmt: skip
