@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from suspension_lab.excitation import roads
@@ -99,6 +100,7 @@ BUMPS = {
 }
 
 
+@lru_cache(maxsize=32)
 def bump(shape: str, height: float, speed: float) -> Road:
     """One of `BUMPS` between stretches of level road that suit the speed.
 

@@ -25,8 +25,6 @@ from suspension_lab.simulation.trace import Trace
 
 DOTS_PER_INCH = 100.0
 FONT_SIZE = 10.0
-FILLED = (0.85, 0.6)
-"""Axes stay as they are while the runs fill at least this share of them, along and upright."""
 MOST_POINTS = 1500
 """More points than this on a line cannot be told apart on a screen."""
 NOTHING: list[Array] = [np.empty(0), np.empty(0)]
@@ -38,11 +36,11 @@ class Frame(NamedTuple):
     x: tuple[float, float]
     y: tuple[float, float]
 
-    def still_good_for(self, wanted: Frame) -> bool:
-        """Whether axes with these limits can stay: all wanted is inside, and not too small in them."""
+    def still_good_for(self, wanted: Frame, filled: tuple[float, float]) -> bool:
+        """Whether axes with these limits can stay: all wanted is inside, and fills this share of them each way."""
         return all(
-            low <= want_low and want_high <= high and want_high - want_low >= filled * (high - low)
-            for (low, high), (want_low, want_high), filled in zip(self, wanted, FILLED, strict=True)
+            low <= want_low and want_high <= high and want_high - want_low >= share * (high - low)
+            for (low, high), (want_low, want_high), share in zip(self, wanted, filled, strict=True)
         )
 
 
@@ -56,6 +54,8 @@ class Panel:
     left_margin = 64
     """Room for the numbers and the name of the upright axis [screen pixels]: letters do not grow with the picture."""
     top_margin = 24
+    filled = (0.85, 0.45)
+    """Axes stay as they are while the runs fill at least this share of them, along and upright."""
 
     def __init__(self) -> None:
         self.figure = Figure(dpi=DOTS_PER_INCH, facecolor="white")
@@ -101,7 +101,7 @@ class Panel:
         """The panel's pixels (height, width, 4): the lines drawn anew, and the axes too where they no longer fit."""
         wanted = self.frame(trace, kept)
         with_kept = kept is not None
-        if self._frame is None or with_kept != self._with_kept or not self._frame.still_good_for(wanted):
+        if self._frame is None or with_kept != self._with_kept or not self._frame.still_good_for(wanted, self.filled):
             self._frame, self._with_kept = wanted, with_kept
             self.axes.set_xlim(*wanted.x)
             self.axes.set_ylim(*wanted.y)
@@ -236,6 +236,7 @@ class DamperPanel(Panel):
 
     left_margin = 78
     top_margin = 62
+    filled = (0.45, 0.45)
 
     def __init__(self) -> None:
         super().__init__()
