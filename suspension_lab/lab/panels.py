@@ -25,6 +25,8 @@ from suspension_lab.simulation.trace import Trace
 
 DOTS_PER_INCH = 100.0
 FONT_SIZE = 10.0
+ROOM = 0.08
+"""Room around the runs, as a share of the axes' height."""
 MOST_POINTS = 1500
 """More points than this on a line cannot be told apart on a screen."""
 NOTHING: list[Array] = [np.empty(0), np.empty(0)]
@@ -102,9 +104,9 @@ class Panel:
         wanted = self.frame(trace, kept)
         with_kept = kept is not None
         if self._frame is None or with_kept != self._with_kept or not self._frame.still_good_for(wanted, self.filled):
-            self._frame, self._with_kept = wanted, with_kept
-            self.axes.set_xlim(*wanted.x)
-            self.axes.set_ylim(*wanted.y)
+            self._frame, self._with_kept = Frame(wanted.x, _with_room(wanted.y)), with_kept
+            self.axes.set_xlim(*self._frame.x)
+            self.axes.set_ylim(*self._frame.y)
             self.legend(with_kept)
             self.canvas.draw()
             self._background = self.canvas.copy_from_bbox(self.figure.bbox)
@@ -122,6 +124,13 @@ def rounded_limits(low: float, high: float, pieces: int = 4) -> tuple[float, flo
     power = 10.0 ** math.floor(math.log10(raw))
     step = next(factor * power for factor in (1.0, 2.0, 2.5, 5.0, 10.0) if factor * power >= raw * 0.999)
     return step * math.floor(low / step + 1e-6), step * math.ceil(high / step - 1e-6)
+
+
+def _with_room(limits: tuple[float, float]) -> tuple[float, float]:
+    """Limits a little wider, so that the next moves of a slider still fit."""
+    low, high = limits
+    room = ROOM * (high - low)
+    return rounded_limits(low - room if low < 0.0 else low, high + room, 6)
 
 
 def _thinned(trace: Trace, *signals: Array) -> list[Array]:
