@@ -66,11 +66,11 @@ def simulate(
             f"The simulation of {station.name} left all bounds at {at:.3f} s; look for a mass, stiffness or damper "
             "that is wrong by a factor of 1000."
         )
-    body, wheel, road_height, body_v, wheel_v, body_a, wheel_a, load, force = np.ascontiguousarray(out.T)
+    body, wheel, road_height, body_v, wheel_v, body_a, wheel_a, load, force, idle = np.ascontiguousarray(out.T)
     return Trace(
         station=station, excitation=excitation, time=step * np.arange(samples, dtype=np.float64),
         body=body, wheel=wheel, road=road_height, body_velocity=body_v, wheel_velocity=wheel_v,
-        body_acceleration=body_a, wheel_acceleration=wheel_a, tyre_load=load, hand_force=force,
+        body_acceleration=body_a, wheel_acceleration=wheel_a, tyre_load=load, hand_force=force, idle=idle > 0.0,
     )  # fmt: skip
 
 

@@ -25,9 +25,9 @@ class Tables:
     Attributes:
         constants: masses [kg], tyre stiffness [N/m] and damping [N s/m], its squash at rest [m], whether it may leave
             the road, wheel travel at rest [m], first node and nodes per metre of travel, end and nodes per m/s of the
-            fine and of the coarse speed range.
-        suspension: (m, 2) force at the wheel [N] and motion ratio.
-        damper: (2, m) force at the shaft [N], friction included.
+            fine and of the coarse speed range, free play as wheel travel at rest [m].
+        suspension: (m, 3) force at the wheel [N], motion ratio, friction at the shaft [N].
+        damper: (2, m, 2) force at the shaft [N], and the share of the friction that acts.
         fastest_rate: an upper estimate of the station's fastest rate [1/s].
     """
 
@@ -37,24 +37,24 @@ class Tables:
     fastest_rate: float
 
 
+SPEED = np.stack([reach / HALF_NODES * np.arange(-HALF_NODES, HALF_NODES + 1) for reach in (FINE_SPEED, COARSE_SPEED)])
+"""Shaft speeds of the damper's table [m/s]."""
+
+
 def tables(station: Station) -> Tables:
     """Build the tables of a station."""
     reach = 0.5 if station.travel is None else 0.5 * station.travel
     first = (station.static_travel if station.travel is None else 0.0) - reach
     last = (station.static_travel if station.travel is None else station.travel) + reach
     travel = np.linspace(first, last, TRAVEL_NODES)
-    suspension = np.column_stack([station.suspension_force(travel), station.ratio(travel)])
-    fine = FINE_SPEED / HALF_NODES * np.arange(-HALF_NODES, HALF_NODES + 1)
-    coarse = COARSE_SPEED / HALF_NODES * np.arange(-HALF_NODES, HALF_NODES + 1)
-    speed = np.stack([fine, coarse])
-    damper = station.damper.force(speed)
-    if station.friction:
-        damper = damper + station.friction * np.tanh(speed / station.friction_speed)
+    suspension = np.column_stack([station.suspension_force(travel), station.ratio(travel), station.friction_at(travel)])
+    damper = np.stack([station.damper.force(SPEED), np.tanh(SPEED / station.friction_speed)], axis=-1)
     constants = (
         station.sprung_mass, station.unsprung_mass, station.tyre.stiffness, station.tyre.damping,
         station.static_tyre_deflection, 1.0 if station.tyre.can_leave_road else 0.0,
         station.static_travel, first, (TRAVEL_NODES - 1) / (last - first),
         FINE_SPEED, HALF_NODES / FINE_SPEED, COARSE_SPEED, HALF_NODES / COARSE_SPEED,
+        station.damper.free_play / float(station.ratio(station.static_travel)),
     )  # fmt: skip
     return Tables(
         constants=tuple(float(value) for value in constants),
@@ -66,7 +66,8 @@ def tables(station: Station) -> Tables:
 
 def _fastest_rate(station: Station, suspension: Array, damper: Array) -> float:
     spacing = np.array([FINE_SPEED, COARSE_SPEED]) / HALF_NODES
-    steepest = float(np.max(np.abs(np.diff(damper, axis=1)) / spacing[:, None]))
+    at_shaft = damper[..., 0] + suspension[:, 2].max() * damper[..., 1]
+    steepest = float(np.max(np.abs(np.diff(at_shaft, axis=1)) / spacing[:, None]))
     ratio = float(suspension[:, 1].max())
     inverse_mass = 1.0 / station.unsprung_mass + 1.0 / station.sprung_mass
     damping = steepest * ratio**2 * inverse_mass + station.tyre.damping / station.unsprung_mass

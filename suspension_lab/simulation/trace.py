@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suspension_lab.common.checks import Array
 from suspension_lab.excitation.excitation import Excitation
@@ -24,6 +25,7 @@ class Trace:
         body_acceleration, wheel_acceleration: [m/s^2].
         tyre_load: load on the road [N].
         hand_force: outside force on the body, up positive [N].
+        idle: where the damper moves through free play and meets no oil: booleans, or False for never.
     """
 
     station: Station
@@ -38,6 +40,7 @@ class Trace:
     wheel_acceleration: Array
     tyre_load: Array
     hand_force: Array
+    idle: NDArray[np.bool_] | bool = False
 
     @property
     def static_tyre_load(self) -> float:
@@ -62,18 +65,19 @@ class Trace:
 
     @cached_property
     def spring_force(self) -> Array:
-        """Spring force at the shaft, positive when it pushes the body up [N]; stops are not in it."""
-        return self.station.spring.force(self.station.shaft_travel(self.wheel_travel))
+        """Force of spring and damper gas at the shaft, positive when it pushes the body up [N]; stops are not in it."""
+        return self.station.spring_force(self.wheel_travel)
 
     @cached_property
     def damper_force(self) -> Array:
         """Damper force at the shaft, positive when it pushes the body up [N]; friction is not in it."""
-        return self.station.damper.force(self.shaft_speed)
+        return np.where(self.idle, 0.0, self.station.damper.force(self.shaft_speed))
 
     @cached_property
     def friction_force(self) -> Array:
         """Seal friction at the shaft, positive when it pushes the body up [N]."""
-        return self.station.friction * np.tanh(self.shaft_speed / self.station.friction_speed)
+        friction = self.station.friction_at(self.wheel_travel)
+        return friction * np.tanh(self.shaft_speed / self.station.friction_speed)
 
     @cached_property
     def stop_force(self) -> Array:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from operator import index
 from types import MappingProxyType
 from typing import Any, Self
 
-from suspension_lab.common.checks import positive
+import numpy as np
+from numpy.typing import ArrayLike
+
+from suspension_lab.common.checks import Array, positive
 from suspension_lab.common.errors import LabError, nearest_name
 
 ADJUSTERS = ("rebound", "low_speed", "high_speed")
@@ -68,6 +72,25 @@ class Span:
         return float(self.closed ** (1.0 - share) * self.open**share)
 
 
+def checked_adjusters(adjusters: Mapping[str, int]) -> None:
+    """Hold that a damper's adjusters are known, and have a range.
+
+    Raises:
+        LabError: an unknown adjuster, no clicks in a range, or a high-speed adjuster without a low-speed one.
+    """
+    for name, count in adjusters.items():
+        if name not in ADJUSTERS or not isinstance(count, int) or count < 1:
+            raise LabError(
+                f"Adjuster '{name}' with {count!r} clicks: expected one of {', '.join(ADJUSTERS)} "
+                "with at least 1 click."
+            )
+    if "high_speed" in adjusters and "low_speed" not in adjusters:
+        raise LabError(
+            "The adjusters have high_speed but no low_speed, where a single compression adjuster is called "
+            "low_speed; name it so, or add low_speed."
+        )
+
+
 def checked_clicks(adjusters: Mapping[str, int], present: Clicks, changes: Mapping[str, Any]) -> Clicks:
     """`present` with some clicks changed, all held to the damper's ranges.
 
@@ -112,13 +135,37 @@ def starting_clicks(adjusters: Mapping[str, int], given: Clicks) -> Clicks:
 class Adjustable:
     """What all dampers share: adjusters, where they stand, and a copy at other clicks.
 
+    A damper described by its curves has neither gas nor oil of its own; one described by its parts says otherwise.
+
     Attributes:
         adjusters: name -> number of clicks from closed to open; empty where nothing can be set.
         clicks: where the adjusters stand.
+        free_play: shaft travel without damping at each turn [m].
     """
 
     adjusters: Mapping[str, int] = MappingProxyType({})
     clicks: Clicks = Clicks()
+    free_play: float = 0.0
+
+    @property
+    def longest_stroke(self) -> float:
+        """Shaft travel from full extension that the damper allows [m]."""
+        return math.inf
+
+    def gas_force(self, shaft_travel: ArrayLike) -> Array:
+        """Force [N] with which gas pushes the rod out, over shaft travel from full extension [m], same shape."""
+        return np.zeros_like(np.asarray(shaft_travel, dtype=np.float64))
+
+    def with_oil_temperature(self, temperature: float) -> Self:
+        """A copy with its oil at another temperature [K].
+
+        Raises:
+            LabError: always, for a damper described by its curves.
+        """
+        raise LabError(
+            "This damper is described by its curves, which hold for the oil temperature they were measured at; "
+            "leave the oil temperature out, or describe the damper by its parts."
+        )
 
     def with_clicks(
         self, *, rebound: int | None = None, low_speed: int | None = None, high_speed: int | None = None

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from suspension_lab.common.checks import Array, number, positive
 from suspension_lab.common.errors import LabError
-from suspension_lab.vehicle.clicks import ADJUSTERS, Adjustable, Clicks, Span, starting_clicks
+from suspension_lab.vehicle.clicks import Adjustable, Clicks, Span, checked_adjusters, starting_clicks
 
 
 class Damper(Protocol):
@@ -29,8 +29,22 @@ class Damper(Protocol):
     def knees(self) -> tuple[float, float]:
         """Shaft speeds [m/s] of the rebound (negative) and compression knee; infinite where there is none."""
 
+    @property
+    def free_play(self) -> float:
+        """Shaft travel without damping at each turn [m]; 0 for a sound damper."""
+
+    @property
+    def longest_stroke(self) -> float:
+        """Shaft travel from full extension that the damper allows [m]; infinite where nothing is known of it."""
+
     def force(self, shaft_speed: ArrayLike) -> Array:
         """Force [N] over shaft speed [m/s], same shape; both positive in compression."""
+
+    def gas_force(self, shaft_travel: ArrayLike) -> Array:
+        """Force [N] with which gas pushes the rod out, over shaft travel from full extension [m], same shape."""
+
+    def with_oil_temperature(self, temperature: float) -> Damper:
+        """A changed copy."""
 
     def with_clicks(
         self, *, rebound: int | None = None, low_speed: int | None = None, high_speed: int | None = None
@@ -118,17 +132,7 @@ class TwoSlopeDamper(Adjustable):
     clicks: Clicks = field(default_factory=Clicks)
 
     def __post_init__(self) -> None:
-        for name, count in self.adjusters.items():
-            if name not in ADJUSTERS or not isinstance(count, int) or count < 1:
-                raise LabError(
-                    f"Adjuster '{name}' with {count!r} clicks: expected one of {', '.join(ADJUSTERS)} "
-                    "with at least 1 click."
-                )
-        if "high_speed" in self.adjusters and "low_speed" not in self.adjusters:
-            raise LabError(
-                "The adjusters have high_speed but no low_speed, where a single compression adjuster is called "
-                "low_speed; name it so, or add low_speed."
-            )
+        checked_adjusters(self.adjusters)
         object.__setattr__(self, "clicks", starting_clicks(self.adjusters, self.clicks))
         for side, names in (("rebound", ("rebound",)), ("compression", ("low_speed",))):
             spans = [value for value in vars(getattr(self, side)).values() if isinstance(value, Span)]

@@ -41,6 +41,7 @@ class Station:
         travel: wheel travel from full extension to the end of the bump stop's rubber [m]; None: no stops.
         friction: Coulomb friction of the seals, at the shaft [N].
         friction_speed: shaft speed over which the friction turns around smoothly, as a tanh [m/s].
+        binding: what friction a bent shaft adds, from nothing at full extension to this at full travel [N].
         wheel_radius: [m]; None: the axle follows the profile as it is.
         rider_mass: how much of the sprung mass is the rider and load, which the free sag leaves out [kg].
         bump_stop, top_out_stop: the rubbers; where travel is given and they are not, plain ones are made
@@ -60,6 +61,7 @@ class Station:
     travel: float | None = None
     friction: float = 0.0
     friction_speed: float = 0.005
+    binding: float = 0.0
     wheel_radius: float | None = None
     rider_mass: float = 0.0
     bump_stop: Stop | None = None
@@ -70,6 +72,7 @@ class Station:
         positive("unsprung mass", self.unsprung_mass, "kg")
         number("seal friction", self.friction, "N", low=0.0)
         positive("friction speed", self.friction_speed, "m/s")
+        number("binding of the shaft", self.binding, "N", low=0.0)
         number("rider mass", self.rider_mass, "kg", low=0.0)
         if self.rider_mass >= self.sprung_mass:
             raise LabError(
@@ -81,6 +84,10 @@ class Station:
         if self.wheel_radius is not None:
             positive("wheel radius", self.wheel_radius, "m")
         if self.travel is None:
+            if self.binding:
+                raise LabError(
+                    "A bent shaft binds more the deeper it goes in: a station with binding needs its travel."
+                )
             if self.bump_stop or self.top_out_stop:
                 raise LabError("A station without travel has no stops; give travel in m, or leave the stops out.")
             return
@@ -98,6 +105,12 @@ class Station:
                 f"The bump stop's {self.bump_stop.length * 1e3:g} mm fill all the travel of {self.travel * 1e3:g} mm; "
                 "a bump stop shorter than the travel was expected."
             )
+        stroke = float(self.shaft_travel(self.travel))
+        if stroke >= self.damper.longest_stroke:
+            raise LabError(
+                f"At full travel the shaft is {1e3 * stroke:.0f} mm in, where the rod leaves the gas no room beyond "
+                f"{1e3 * self.damper.longest_stroke:.0f} mm; give the gas more volume, or check travel and ratio."
+            )
 
     @property
     def clicks(self) -> Clicks:
@@ -114,6 +127,14 @@ class Station:
         """
         damper = self.damper.with_clicks(rebound=rebound, low_speed=low_speed, high_speed=high_speed)
         return replace(self, damper=damper)
+
+    def with_oil_temperature(self, temperature: float) -> Station:
+        """A copy with the damper's oil at another temperature [K].
+
+        Raises:
+            LabError: a damper described by its curves, or a temperature at which its oil is not described.
+        """
+        return replace(self, damper=self.damper.with_oil_temperature(temperature))
 
     def with_rider(self, mass: float) -> Station:
         """A copy with another rider and load [kg] on this wheel.
@@ -143,10 +164,22 @@ class Station:
             return np.zeros_like(w)
         return self.bump_stop.force(w - self.travel + self.bump_stop.length) - self.top_out_stop.force(-w)
 
+    def spring_force(self, wheel_travel: ArrayLike) -> Array:
+        """Force of the spring and the damper's gas at the shaft [N] over wheel travel from full extension [m]."""
+        x = self.shaft_travel(wheel_travel)
+        return self.spring.force(x) + self.damper.gas_force(x)
+
     def suspension_force(self, wheel_travel: ArrayLike) -> Array:
-        """Force of spring and stops at the wheel [N] over wheel travel from full extension [m]; same shape."""
+        """Force of spring, gas and stops at the wheel [N] over wheel travel from full extension [m]; same shape."""
         w = np.asarray(wheel_travel, dtype=np.float64)
-        return self.ratio(w) * self.spring.force(self.shaft_travel(w)) + self.stop_force(w)
+        return self.ratio(w) * self.spring_force(w) + self.stop_force(w)
+
+    def friction_at(self, wheel_travel: ArrayLike) -> Array:
+        """Coulomb friction at the shaft [N] over wheel travel from full extension [m]; same shape."""
+        w = np.asarray(wheel_travel, dtype=np.float64)
+        if self.travel is None:
+            return np.full_like(w, self.friction)
+        return self.friction + self.binding * np.clip(w / self.travel, 0.0, 1.0)
 
     @cached_property
     def static_travel(self) -> float:
