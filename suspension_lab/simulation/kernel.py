@@ -26,11 +26,17 @@ def _along(path: Any, t: float, i: int) -> Any:
 
 
 @njit(nogil=True, cache=True, error_model="numpy")
+def _idles(within: float, v: float, play: float) -> bool:
+    """Whether a shaft that stands `within` its free play and moves at `v` has still some of it before it."""
+    return (within < play and v > 0.0) or (within > 0.0 and v < 0.0)
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
 def _forces(
     body: float, wheel: float, body_v: float, wheel_v: float, road: float, road_v: float, hand: float, slack: float,
-    constants: Any, suspension: Any, damper: Any,
-) -> tuple[float, float, float, float]:  # fmt: skip
-    """Accelerations of body and wheel, the tyre load, and whether the damper idles."""
+    constants: Any, suspension: Any, damper: Any, play: Any,
+) -> tuple[float, float, float]:  # fmt: skip
+    """Accelerations of body and wheel, and the tyre load."""
     (
         sprung,
         unsprung,
@@ -45,7 +51,6 @@ def _forces(
         per_fine,
         coarse,
         per_coarse,
-        play,
     ) = constants
     # `not (u > 0)` also catches a NaN, which must never become an index.
     u = (rest + wheel - body - origin) * per_travel
@@ -67,23 +72,20 @@ def _forces(
     i = 0 if not (u > 0.0) else (last if u >= last else int(u))
     u -= i
     damping = damper[row, i, 0] + u * (damper[row, i + 1, 0] - damper[row, i, 0])
-    idle = 0.0
-    if play > 0.0:
-        within = slack + wheel - body
-        if (within < play and v > 0.0) or (within > 0.0 and v < 0.0):
-            damping, idle = 0.0, 1.0
+    if play is not None and _idles(slack + wheel - body, v, play):
+        damping = 0.0
     force += ratio * (damping + friction * (damper[row, i, 1] + u * (damper[row, i + 1, 1] - damper[row, i, 1])))
     load = tyre_k * (squash + road - wheel) + tyre_c * (road_v - wheel_v)
     if may_leave > 0.0 and load < 0.0:
         load = 0.0
     weight = 9.80665
-    return (force + hand) / sprung - weight, (load - force) / unsprung - weight, load, idle
+    return (force + hand) / sprung - weight, (load - force) / unsprung - weight, load
 
 
 @njit(nogil=True, cache=True, error_model="numpy")
 def march(
     samples: int, step: float, substeps: int, state: Any, constants: Any, suspension: Any, damper: Any,
-    road: Any, hand: Any, breaks: Any,
+    road: Any, hand: Any, breaks: Any, play: Any,
 ) -> Any:  # fmt: skip
     """March the station in time.
 
@@ -92,7 +94,7 @@ def march(
         step: time between samples [s].
         substeps: RK4 steps between samples where no break point asks for more.
         state: body, wheel [m], body velocity, wheel velocity [m/s] at the start.
-        constants: 14 floats, as `tables.Tables.constants`.
+        constants: 13 floats, as `tables.Tables.constants`.
         suspension: (m, 3): force of spring and stops at the wheel [N], motion ratio, and friction at the shaft [N],
             evenly over wheel travel.
         damper: (2, m, 2): force of the damper at the shaft [N], and the share of the friction that acts, evenly over
@@ -100,6 +102,7 @@ def march(
         road, hand: (p, 3): time [s], road height [m] or hand force [N], and slope up to the next row; the rows
             reach from before the start to behind the end.
         breaks: rising times on which a step must end [s]; the last lies behind the end.
+        play: free play of the damper as wheel travel [m]; None: none. Compiled apart, for what it costs otherwise.
 
     Returns:
         (n, 10) array, columns as `OUT_COLUMNS` says; motion from static ride height.
@@ -111,18 +114,22 @@ def march(
     tiny = 1e-9 * usual
     t, sample, due = 0.0, 0, True
     # Where the piston stands in its free play, less the wheel's travel; it begins pressed in.
-    play = constants[13]
-    slack = play - (wheel - body)
+    slack = 0.0
+    if play is not None:
+        slack = play - (wheel - body)
     while True:
         i_road, i_hand = _piece(road, t + tiny, i_road), _piece(hand, t + tiny, i_hand)
         height, height_v, push = _along(road, t, i_road), road[i_road, 2], _along(hand, t, i_hand)
-        a1, b1, load, idle = _forces(
-            body, wheel, body_v, wheel_v, height, height_v, push, slack, constants, suspension, damper
+        a1, b1, load = _forces(
+            body, wheel, body_v, wheel_v, height, height_v, push, slack, constants, suspension, damper, play
         )
         if due:
             row = out[sample]
             row[0], row[1], row[2], row[3], row[4] = body, wheel, height, body_v, wheel_v
-            row[5], row[6], row[7], row[8], row[9] = a1, b1, load, push, idle
+            row[5], row[6], row[7], row[8] = a1, b1, load, push
+            row[9] = 0.0
+            if play is not None and _idles(slack + wheel - body, wheel_v - body_v, play):
+                row[9] = 1.0
             sample += 1
             if sample == samples:
                 return out
@@ -139,25 +146,26 @@ def march(
         i_road, i_hand = _piece(road, t + half, i_road), _piece(hand, t + half, i_hand)
         height, height_v, push = _along(road, t + half, i_road), road[i_road, 2], _along(hand, t + half, i_hand)
         body_v2, wheel_v2 = body_v + half * a1, wheel_v + half * b1
-        a2, b2, load, idle = _forces(
+        a2, b2, load = _forces(
             body + half * body_v, wheel + half * wheel_v, body_v2, wheel_v2,
-            height, height_v, push, slack, constants, suspension, damper,
+            height, height_v, push, slack, constants, suspension, damper, play,
         )  # fmt: skip
         body_v3, wheel_v3 = body_v + half * a2, wheel_v + half * b2
-        a3, b3, load, idle = _forces(
+        a3, b3, load = _forces(
             body + half * body_v2, wheel + half * wheel_v2, body_v3, wheel_v3,
-            height, height_v, push, slack, constants, suspension, damper,
+            height, height_v, push, slack, constants, suspension, damper, play,
         )  # fmt: skip
         i_road, i_hand = _piece(road, until - tiny, i_road), _piece(hand, until - tiny, i_hand)
         height, height_v, push = _along(road, until, i_road), road[i_road, 2], _along(hand, until, i_hand)
         body_v4, wheel_v4 = body_v + h * a3, wheel_v + h * b3
-        a4, b4, load, idle = _forces(
+        a4, b4, load = _forces(
             body + h * body_v3, wheel + h * wheel_v3, body_v4, wheel_v4,
-            height, height_v, push, slack, constants, suspension, damper,
+            height, height_v, push, slack, constants, suspension, damper, play,
         )  # fmt: skip
         body += h / 6.0 * (body_v + 2.0 * body_v2 + 2.0 * body_v3 + body_v4)
         wheel += h / 6.0 * (wheel_v + 2.0 * wheel_v2 + 2.0 * wheel_v3 + wheel_v4)
         body_v += h / 6.0 * (a1 + 2.0 * a2 + 2.0 * a3 + a4)
         wheel_v += h / 6.0 * (b1 + 2.0 * b2 + 2.0 * b3 + b4)
-        slack = min(max(slack + wheel - body, 0.0), play) - (wheel - body)
+        if play is not None:
+            slack = min(max(slack + wheel - body, 0.0), play) - (wheel - body)
         t = until

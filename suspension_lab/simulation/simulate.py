@@ -58,7 +58,7 @@ def simulate(
     out = march(
         samples, step, max(1, math.ceil(step * table.fastest_rate / STEP_TIMES_RATE)),
         np.array(excitation.start(station), dtype=np.float64), table.constants, table.suspension, table.damper,
-        _pieces(road, duration), _pieces(hand, duration), _breaks(road, hand, duration),
+        _pieces(road, duration), _pieces(hand, duration), _breaks(road, hand, duration), table.play,
     )  # fmt: skip
     if not np.isfinite(out[-1]).all():
         at = step * int(np.flatnonzero(~np.isfinite(out).all(axis=1))[0])

@@ -25,15 +25,17 @@ class Tables:
     Attributes:
         constants: masses [kg], tyre stiffness [N/m] and damping [N s/m], its squash at rest [m], whether it may leave
             the road, wheel travel at rest [m], first node and nodes per metre of travel, end and nodes per m/s of the
-            fine and of the coarse speed range, free play as wheel travel at rest [m].
+            fine and of the coarse speed range.
         suspension: (m, 3) force at the wheel [N], motion ratio, friction at the shaft [N].
         damper: (2, m, 2) force at the shaft [N], and the share of the friction that acts.
+        play: the damper's free play as wheel travel at rest [m]; None where there is none.
         fastest_rate: an upper estimate of the station's fastest rate [1/s].
     """
 
     constants: tuple[float, ...]
     suspension: Array
     damper: Array
+    play: float | None
     fastest_rate: float
 
 
@@ -54,12 +56,12 @@ def tables(station: Station) -> Tables:
         station.static_tyre_deflection, 1.0 if station.tyre.can_leave_road else 0.0,
         station.static_travel, first, (TRAVEL_NODES - 1) / (last - first),
         FINE_SPEED, HALF_NODES / FINE_SPEED, COARSE_SPEED, HALF_NODES / COARSE_SPEED,
-        station.damper.free_play / float(station.ratio(station.static_travel)),
     )  # fmt: skip
     return Tables(
         constants=tuple(float(value) for value in constants),
         suspension=np.ascontiguousarray(suspension),
         damper=np.ascontiguousarray(damper),
+        play=station.damper.free_play / float(station.ratio(station.static_travel)) or None,
         fastest_rate=_fastest_rate(station, suspension, damper),
     )
 

@@ -100,7 +100,8 @@ def arguments(run):
 
 
 def call_c(function, arguments):
-    samples, step, substeps, state, constants, suspension, damper, road, hand, breaks = arguments
+    samples, step, substeps, state, constants, suspension, damper, road, hand, breaks, play = arguments
+    assert play is None
     out = np.empty((samples, kernel.OUT_COLUMNS))
 
     def pointer(array):
