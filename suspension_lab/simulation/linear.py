@@ -11,8 +11,9 @@ import numpy as np
 from suspension_lab.common.checks import Array
 from suspension_lab.vehicle.station import Station
 
-SMALL_SPEED = 0.02
-"""Shaft speed at which a damper's slope is taken [m/s]: well under any knee."""
+SMALL_SPEED = 0.1
+"""Shaft speed up to which a damper's slope is taken [m/s]: a usual one of the release test, below most knees (common
+practice, no source). A damper whose force goes with the speed's square has no slope of its own."""
 FOLLOWED_STEPS = 301
 """Steps of damping in which the modes are followed from none."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -12,19 +13,28 @@ from pydantic import ValidationError
 from suspension_lab.common.errors import LabError
 from suspension_lab.vehicle.clicks import Clicks, Span, checked_clicks
 from suspension_lab.vehicle.damper import Damper, DamperSide, LinearDamper, TwoSlopeDamper
+from suspension_lab.vehicle.gas import ATMOSPHERE, GasCharge
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
 from suspension_lab.vehicle.linkage import MotionRatio
 from suspension_lab.vehicle.measured_damper import MeasuredDamper
+from suspension_lab.vehicle.oil import ZERO_CELSIUS, Oil
+from suspension_lab.vehicle.shell import ALUMINIUM, STEEL, Shell
 from suspension_lab.vehicle.spring import Spring
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.stop import Stop
 from suspension_lab.vehicle.tyre import Tyre
+from suspension_lab.vehicle.valves import BlowOff, Circuit, Leak, Needle
 from suspension_lab.vehicle.vehicle_faults import VehicleFileError, explained, line_of, within
 from suspension_lab.vehicle.vehicle_model import (
     KINDS,
+    BlowOffPart,
+    CircuitPart,
     ClicksPart,
+    HydraulicPart,
     LinearPart,
     LinkagePart,
     MeasuredPart,
+    ShellPart,
     SidePart,
     SlopeSpanPart,
     SpeedSpanPart,
@@ -155,7 +165,9 @@ def _motion_ratio(part: LinkagePart) -> float | MotionRatio:
         return MotionRatio(wheel_travel=[1e-3 * value for value in travel], ratio=ratio)
 
 
-def _damper(part: LinearPart | TwoSlopePart | MeasuredPart, file: Path) -> Damper:
+def _damper(part: LinearPart | TwoSlopePart | MeasuredPart | HydraulicPart, file: Path) -> Damper:
+    if isinstance(part, HydraulicPart):
+        return _hydraulic(part)
     if isinstance(part, LinearPart):
         return LinearDamper(rebound=part.rebound_N_s_per_m, compression=part.compression_N_s_per_m)
     if isinstance(part, MeasuredPart):
@@ -170,6 +182,75 @@ def _damper(part: LinearPart | TwoSlopePart | MeasuredPart, file: Path) -> Dampe
             adjusters=adjusters,
             clicks=Clicks(**_checked(part.clicks, adjusters)),
         )
+
+
+def _hydraulic(part: HydraulicPart) -> HydraulicDamper:
+    adjusters = part.adjusters.model_dump(exclude_none=True)
+    clicks = Clicks(**_checked(part.clicks, adjusters))
+    with within("damper", "oil"):
+        oil = Oil(
+            viscosity_40=1e-6 * part.oil.viscosity_40C_mm2_per_s,
+            viscosity_100=1e-6 * part.oil.viscosity_100C_mm2_per_s,
+            density=part.oil.density_15C_kg_per_m3,
+        )
+    gas = None
+    if part.gas is not None:
+        pressure = ATMOSPHERE + 1e5 * part.gas.gas_pressure_bar
+        gas = GasCharge(pressure=pressure, volume=1e-6 * part.gas.gas_volume_cm3)
+    rebound, compression = _circuit(part.rebound, "rebound"), _circuit(part.compression, "compression")
+    with within("damper"):
+        return HydraulicDamper(
+            piston_diameter=1e-3 * part.piston_diameter_mm,
+            rod_diameter=1e-3 * part.rod_diameter_mm,
+            rebound=rebound,
+            compression=compression,
+            compression_at=part.compression_at,
+            oil=oil,
+            gas=gas,
+            body=_shell(part.body),
+            reservoir=None if part.reservoir is None else _shell(part.reservoir),
+            oil_volume=1e-6 * part.oil.volume_cm3,
+            free_area=1e-6 * part.one_way_opening_mm2,
+            oil_temperature=ZERO_CELSIUS + part.oil_temperature_C,
+            adjusters=adjusters,
+            clicks=clicks,
+        )
+
+
+def _circuit(part: CircuitPart, side: str) -> Circuit:
+    needle, blow_off, leak = part.needle, part.blow_off, part.leak
+    with within("damper", side, "needle"):
+        made = Needle(
+            seat_diameter=1e-3 * needle.seat_diameter_mm,
+            needle_diameter=1e-3 * needle.needle_diameter_mm,
+            taper=math.radians(needle.taper_deg),
+            lift_per_click=1e-3 * needle.lift_per_click_mm,
+            land_length=1e-3 * needle.land_length_mm,
+            eccentricity=needle.eccentricity,
+        )
+    with within("damper", side, "leak"):
+        leaking = None if leak is None else Leak(
+            diameter=1e-3 * leak.diameter_mm, clearance=1e-3 * leak.clearance_mm, length=1e-3 * leak.length_mm,
+            eccentricity=leak.eccentricity,
+        )  # fmt: skip
+    return Circuit(needle=made, blow_off=None if blow_off is None else _blow_off(blow_off), leak=leaking)
+
+
+def _blow_off(part: BlowOffPart) -> BlowOff:
+    opens = part.cracking_pressure_bar
+    pressure = 1e5 * opens if isinstance(opens, float | int) else Span(closed=1e5 * opens.closed, open=1e5 * opens.open)
+    return BlowOff(
+        seat_diameter=1e-3 * part.seat_diameter_mm,
+        spring_rate=1e3 * part.spring_rate_N_per_mm,
+        cracking_pressure=pressure,
+    )
+
+
+def _shell(part: ShellPart) -> Shell:
+    return Shell(
+        mass=part.mass_kg, diameter=1e-3 * part.diameter_mm, length=1e-3 * part.length_mm,
+        specific_heat=STEEL if part.metal == "steel" else ALUMINIUM,
+    )  # fmt: skip
 
 
 def _side(part: SidePart) -> DamperSide:

@@ -18,10 +18,12 @@ Keys = tuple[str | int, ...]
 
 _UNITS = {
     "N_per_mm2": "N/mm²", "N_per_mm": "N/mm", "N_s_per_m": "N s/m", "m_per_s": "m/s", "mm": "mm", "kg": "kg", "N": "N",
+    "mm2_per_s": "mm²/s", "kg_per_m3": "kg/m³", "cm3": "cm³", "mm2": "mm²", "bar": "bar", "deg": "°", "C": "°C",
 }  # fmt: skip
 _MISTAKEN = {
     "N/mm": (1e-3, "N/m"), "kg": (1e-3, "g"), "m/s": (1e-3, "mm/s"),
     "mm": (1e3, "m"), "N": (1e3, "kN"), "N s/m": (1e3, "N s/mm"),
+    "bar": (1e-5, "Pa"), "mm²/s": (1e6, "m²/s"), "cm³": (1e-3, "mm³"),
 }  # fmt: skip
 """Unit of a key -> what to multiply by, and the unit that was used instead, where a value is wrong by 1000."""
 _EXPECTED = {

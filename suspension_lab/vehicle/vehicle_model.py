@@ -15,6 +15,7 @@ def _between(low: float, high: float) -> Any:
 Slope = Annotated[float, _between(1.0, 200_000.0)]
 Speed = Annotated[float, _between(0.005, 5.0)]
 Millimetres = Annotated[float, _between(0.5, 2000.0)]
+Bar = Annotated[float, _between(0.1, 500.0)]
 Ratio = Annotated[float, _between(0.05, 5.0)]
 Clicked = Annotated[int, Field(ge=0, le=200)]
 Range = Annotated[int, Field(ge=1, le=200)]
@@ -126,6 +127,95 @@ class MeasuredPart(_Part):
     clicks: ClicksPart = ClicksPart()
 
 
+class NeedlePart(_Part):
+    """[damper.rebound.needle] or [damper.compression.needle] of a hydraulic damper."""
+
+    seat_diameter_mm: Annotated[float, _between(0.5, 30.0)]
+    needle_diameter_mm: Annotated[float, _between(0.4, 30.0)]
+    taper_deg: Annotated[float, _between(0.5, 60.0)]
+    lift_per_click_mm: Annotated[float, _between(0.001, 2.0)]
+    land_length_mm: Annotated[float, _between(0.2, 50.0)]
+    eccentricity: Annotated[float, _between(0.0, 1.0)] = 0.0
+
+
+class PressureSpanPart(_Part):
+    """A pressure that clicks set, from closed to open."""
+
+    closed: Bar
+    open: Bar
+
+
+class BlowOffPart(_Part):
+    """[damper.rebound.blow_off] or [damper.compression.blow_off] of a hydraulic damper."""
+
+    seat_diameter_mm: Annotated[float, _between(1.0, 60.0)]
+    spring_rate_N_per_mm: Annotated[float, _between(0.5, 20_000.0)]  # noqa: N815
+    cracking_pressure_bar: Annotated[
+        Annotated[Bar, Tag("<number>")] | Annotated[PressureSpanPart, Tag("<table>")], Discriminator(_tabled)
+    ]
+
+
+class LeakPart(_Part):
+    """[damper.rebound.leak] or [damper.compression.leak] of a hydraulic damper."""
+
+    diameter_mm: Annotated[float, _between(1.0, 150.0)]
+    clearance_mm: Annotated[float, _between(0.001, 2.0)]
+    length_mm: Annotated[float, _between(0.2, 100.0)]
+    eccentricity: Annotated[float, _between(0.0, 1.0)] = 0.0
+
+
+class CircuitPart(_Part):
+    """[damper.rebound] or [damper.compression] of a hydraulic damper."""
+
+    needle: NeedlePart
+    blow_off: BlowOffPart | None = None
+    leak: LeakPart | None = None
+
+
+class OilPart(_Part):
+    """[damper.oil] of a hydraulic damper."""
+
+    viscosity_40C_mm2_per_s: Annotated[float, _between(0.5, 1000.0)]  # noqa: N815
+    viscosity_100C_mm2_per_s: Annotated[float, _between(0.5, 1000.0)]  # noqa: N815
+    density_15C_kg_per_m3: Annotated[float, _between(500.0, 1500.0)] = 860.0  # noqa: N815
+    volume_cm3: Annotated[float, _between(5.0, 5000.0)]
+
+
+class GasPart(_Part):
+    """[damper.gas] of a hydraulic damper; the pressure as a gauge reads it."""
+
+    gas_pressure_bar: Annotated[float, _between(0.0, 100.0)]
+    gas_volume_cm3: Annotated[float, _between(1.0, 5000.0)]
+
+
+class ShellPart(_Part):
+    """[damper.body] or [damper.reservoir] of a hydraulic damper."""
+
+    mass_kg: Annotated[float, _between(0.02, 50.0)]
+    diameter_mm: Annotated[float, _between(5.0, 300.0)]
+    length_mm: Annotated[float, _between(10.0, 2000.0)]
+    metal: Literal["steel", "aluminium"] = "steel"
+
+
+class HydraulicPart(_Part):
+    """[damper] of kind "hydraulic"."""
+
+    kind: Literal["hydraulic"]
+    piston_diameter_mm: Annotated[float, _between(5.0, 150.0)]
+    rod_diameter_mm: Annotated[float, _between(2.0, 150.0)]
+    compression_at: Literal["piston", "reservoir"] = "piston"
+    one_way_opening_mm2: Annotated[float, _between(1.0, 5000.0)] = 60.0
+    oil_temperature_C: Annotated[float, _between(-30.0, 160.0)] = 20.0  # noqa: N815
+    rebound: CircuitPart
+    compression: CircuitPart
+    oil: OilPart
+    gas: GasPart | None = None
+    body: ShellPart
+    reservoir: ShellPart | None = None
+    adjusters: AdjustersPart = AdjustersPart()
+    clicks: ClicksPart = ClicksPart()
+
+
 class TyrePart(_Part):
     """[tyre]."""
 
@@ -173,12 +263,14 @@ class VehiclePart(_Part):
     note: str = ""
     masses: MassesPart
     spring: SpringPart
-    damper: Annotated[Union[LinearPart, TwoSlopePart, MeasuredPart], Field(discriminator="kind")]  # noqa: UP007
+    damper: Annotated[Union[LinearPart, TwoSlopePart, MeasuredPart, HydraulicPart], Field(discriminator="kind")]  # noqa: UP007
     tyre: TyrePart
     wheel: WheelPart | None = None
     travel: TravelPart | None = None
     linkage: LinkagePart = LinkagePart()
 
 
-KINDS: dict[str, type[BaseModel]] = {"linear": LinearPart, "two-slope": TwoSlopePart, "measured": MeasuredPart}
+KINDS: dict[str, type[BaseModel]] = {
+    "linear": LinearPart, "two-slope": TwoSlopePart, "measured": MeasuredPart, "hydraulic": HydraulicPart,
+}  # fmt: skip
 """Kind of damper -> its table."""

@@ -1,0 +1,127 @@
+"""Wear and faults as what-ifs: each is a changed copy of a station, with other physics.
+
+How far each fault goes is assumed (no source); what it does follows from the parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from suspension_lab.common.errors import LabError, nearest_name
+from suspension_lab.vehicle.clicks import Span
+from suspension_lab.vehicle.gas import ATMOSPHERE
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.oil import GRADES, Oil
+from suspension_lab.vehicle.station import Station
+from suspension_lab.vehicle.valves import Circuit
+
+FREE_PLAY = 0.004
+"""Shaft travel without oil at each turn, where oil is low [m]."""
+STICKY = 4.0
+"""Sticky seals rub so many times as much."""
+BINDING = 0.12
+"""A bent shaft's extra friction at full travel, over the load at rest."""
+WORN_CRACKING, WORN_RATE = 0.4, 0.7
+"""What a worn blow-off keeps of its cracking pressure and of its spring's rate."""
+
+
+def with_fault(station: Station, fault: str) -> Station:
+    """A copy of a station with one thing worn or wrong.
+
+    Args:
+        station: a sound one.
+        fault: a key of `FAULTS`.
+
+    Raises:
+        LabError: an unknown fault, or one that only a damper described by its parts can have.
+    """
+    if fault not in _APPLY:
+        raise LabError(f"There is no fault '{fault}'; {nearest_name(fault, FAULTS)}")
+    return _APPLY[fault](station)
+
+
+def _lost_gas(station: Station) -> Station:
+    damper = _by_parts(station, "lost_gas")
+    if damper.gas is None:
+        raise LabError(f"{station.name} has a damper without a gas charge, so there is none to lose.")
+    return replace(station, damper=replace(damper, gas=replace(damper.gas, pressure=ATMOSPHERE)))
+
+
+def _low_oil(station: Station) -> Station:
+    return replace(station, damper=replace(_by_parts(station, "low_oil"), free_play=FREE_PLAY))
+
+
+def _sticky_seals(station: Station) -> Station:
+    if not station.friction:
+        raise LabError(f"{station.name} has no seal friction that could grow; give its friction first.")
+    return replace(station, friction=STICKY * station.friction)
+
+
+def _bent_shaft(station: Station) -> Station:
+    bent = replace(station, binding=BINDING * station.static_tyre_load)
+    if not isinstance(station.damper, HydraulicDamper):
+        return bent
+
+    def off_centre(circuit: Circuit) -> Circuit:
+        return replace(circuit, leak=replace(circuit.leak, eccentricity=1.0)) if circuit.leak else circuit
+
+    damper = station.damper
+    # The leak at a reservoir's passage is not the piston's.
+    compression = damper.compression if damper.compression_at == "reservoir" else off_centre(damper.compression)
+    return replace(bent, damper=replace(damper, rebound=off_centre(damper.rebound), compression=compression))
+
+
+def _wrong_oil(station: Station) -> Station:
+    damper = _by_parts(station, "wrong_oil")
+    thicker = [grade for grade in GRADES if 1e-6 * grade > 1.8 * damper.oil.viscosity_40]
+    oil = Oil.of_grade(thicker[0] if thicker else min(GRADES))
+    return replace(station, damper=replace(damper, oil=oil))
+
+
+def _worn_blow_off(station: Station) -> Station:
+    damper = _by_parts(station, "worn_blow_off")
+    return replace(
+        station, damper=replace(damper, rebound=_tired(damper.rebound), compression=_tired(damper.compression))
+    )
+
+
+def _tired(circuit: Circuit) -> Circuit:
+    if circuit.blow_off is None:
+        return circuit
+    pressure = circuit.blow_off.cracking_pressure
+    worn = (
+        Span(closed=WORN_CRACKING * pressure.closed, open=WORN_CRACKING * pressure.open)
+        if isinstance(pressure, Span)
+        else WORN_CRACKING * pressure
+    )
+    rate = WORN_RATE * circuit.blow_off.spring_rate
+    return replace(circuit, blow_off=replace(circuit.blow_off, cracking_pressure=worn, spring_rate=rate))
+
+
+def _by_parts(station: Station, fault: str) -> HydraulicDamper:
+    if not isinstance(station.damper, HydraulicDamper):
+        raise LabError(
+            f"{station.name} has a damper described by its curves, which cannot show '{fault}'; "
+            "take a vehicle whose damper is described by its parts."
+        )
+    return station.damper
+
+
+_APPLY: dict[str, Callable[[Station], Station]] = {
+    "lost_gas": _lost_gas,
+    "low_oil": _low_oil,
+    "sticky_seals": _sticky_seals,
+    "bent_shaft": _bent_shaft,
+    "wrong_oil": _wrong_oil,
+    "worn_blow_off": _worn_blow_off,
+}
+FAULTS = {
+    "lost_gas": "The gas is gone: only the air's own pressure is left behind the separator.",
+    "low_oil": f"Oil is low: at each turn the piston first falls through {1e3 * FREE_PLAY:g} mm without oil.",
+    "sticky_seals": f"The seals stick: their friction is {STICKY:g} times as large.",
+    "bent_shaft": "The shaft is bent: it binds more the deeper it goes in, and the piston sits off centre and leaks.",
+    "wrong_oil": "The wrong oil was filled: about twice as thick, or thicker.",
+    "worn_blow_off": f"The blow-off's spring is tired: it opens at {100 * WORN_CRACKING:g} % of its pressure.",
+}
+"""Fault -> what is wrong, in a sentence."""
