@@ -136,7 +136,8 @@ function drawMark(ctx, shape, x, y, r, angle) {
     ctx.strokeStyle = INK;
     ctx.lineWidth = 1.8;
     ctx.stroke();
-  } else solid(ctx, { dot: "#fff", triangle: ORANGE, dash: INK }[shape], shape === "dash" ? 0.1 : 1.1);
+  } else if (shape === "dot") solid(ctx, INK, 0.1); // full, for open circles are bubbles
+  else solid(ctx, shape === "dash" ? INK : ORANGE, shape === "dash" ? 0.1 : 1.1);
   ctx.restore();
 }
 

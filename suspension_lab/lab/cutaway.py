@@ -21,7 +21,8 @@ class Cutaway(anywidget.AnyWidget):
         columns: travel from full extension [m], speed [m/s], force [N]; compression_pressure, rebound_pressure,
             gas_pressure [Pa absolute]; gas_volume_share (of the volume at full extension); rebound_bleed,
             rebound_blow_off, rebound_leak, compression_bleed, compression_blow_off, compression_leak [m^3/s, 0 or
-            more]; rebound_lift, compression_lift [m]; cavitation_rebound_side, cavitation_compression_side, idle (0, 1).
+            more]; rebound_lift, compression_lift [m]; cavitation_rebound_side, cavitation_compression_side, idle (0 or
+            1).
         step: between rows [s].
         alt: the drawing in a sentence, for screen readers.
         moment: time of the frame shown [s]; the browser sets it, for other views there, and does not send it.

@@ -21,8 +21,6 @@ from suspension_lab.vehicle.valves import SHARP_EDGE, BlowOff, Circuit, Flows, S
 
 FASTEST = 20.0
 """Up to this shaft speed cavitation is looked for [m/s]."""
-OIL_HEAT = 1900.0
-"""Specific heat of mineral oil [J/(kg K)] (handbook value, from memory)."""
 
 
 class Pressures(NamedTuple):
@@ -243,10 +241,9 @@ class HydraulicDamper(Adjustable):
         return replace(self, oil_temperature=temperature)
 
     @property
-    def heat_capacity(self) -> float:
-        """Of oil and metal [J/K]."""
-        shells = [self.body, *([self.reservoir] if self.reservoir else [])]
-        return self.oil.density * self.oil_volume * OIL_HEAT + sum(shell.heat_capacity for shell in shells)
+    def shells(self) -> tuple[Shell, ...]:
+        """What warms and cools: its body, and its reservoir where there is one."""
+        return (self.body, self.reservoir) if self.reservoir else (self.body,)
 
     @property
     def _oil_growth(self) -> float:

@@ -1,0 +1,54 @@
+"""How far warm oil, or a fault, has moved a damper: in clicks, and as a share of its force."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from suspension_lab.simulation.linear import SMALL_SPEED
+from suspension_lab.vehicle.clicks import checked_clicks
+from suspension_lab.vehicle.damper import Damper
+
+
+def drift_in_clicks(now: Damper, before: Damper, adjuster: str = "rebound", shaft_speed: float = SMALL_SPEED) -> float:
+    """By how many clicks a damper acts more open than it did before.
+
+    Those clicks are looked for at which the damper as it was before has today's force, at one shaft speed; between
+    whole clicks the force is taken to change by an even ratio.
+
+    Args:
+        now: the damper today.
+        before: the same damper as it was, at the same clicks.
+        adjuster: in whose clicks: 'rebound' or 'low_speed'.
+        shaft_speed: at which the forces are compared [m/s], without sign.
+
+    Returns:
+        Clicks, above zero where it acts more open; infinite (with the sign) where no click does that much.
+
+    Raises:
+        LabError: the damper does not have that adjuster.
+    """
+    checked_clicks(before.adjusters, before.clicks, {adjuster: 0})
+    speed = -abs(shaft_speed) if adjuster == "rebound" else abs(shaft_speed)
+    most = before.adjusters[adjuster]
+    over = np.log([abs(float(before.with_clicks(**{adjuster: c}).force(speed))) for c in range(most + 1)])
+    wanted = math.log(abs(float(now.force(speed))))
+    if wanted > over[0] + 1e-9:
+        return -math.inf
+    if wanted < over[-1] - 1e-9:
+        return math.inf
+    # Force falls over the clicks; np.interp wants a rising axis.
+    return float(np.interp(-wanted, -over, np.arange(most + 1.0))) - before.clicks[adjuster]
+
+
+def fade(now: Damper, before: Damper, direction: str = "rebound", shaft_speed: float = SMALL_SPEED) -> float:
+    """Share of its force that a damper has lost, 0 to 1; below zero where it has grown.
+
+    Args:
+        now, before: the damper today and as it was.
+        direction: 'rebound' or 'compression'.
+        shaft_speed: at which the forces are compared [m/s], without sign.
+    """
+    speed = -abs(shaft_speed) if direction == "rebound" else abs(shaft_speed)
+    return 1.0 - float(now.force(speed)) / float(before.force(speed))
