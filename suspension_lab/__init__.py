@@ -13,32 +13,49 @@ from suspension_lab.excitation import roads
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.measures.contact import contact_loss, smallest_tyre_load, tyre_load_variation
+from suspension_lab.measures.drift import drift_in_clicks, fade
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
 from suspension_lab.measures.travel import bottoming, bump_stop_hits, packing_down, topping_out, travel_used
+from suspension_lab.simulation.heat import WarmUp, warm_up
 from suspension_lab.simulation.linear import modes
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.clicks import Clicks, Span
 from suspension_lab.vehicle.damper import DamperSide, LinearDamper, TwoSlopeDamper
+from suspension_lab.vehicle.gas import GasCharge
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
 from suspension_lab.vehicle.linkage import MotionRatio
 from suspension_lab.vehicle.measured_damper import MeasuredDamper
+from suspension_lab.vehicle.oil import Oil
+from suspension_lab.vehicle.shell import Shell
 from suspension_lab.vehicle.spring import Spring
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.stop import Stop
 from suspension_lab.vehicle.tyre import Tyre
+from suspension_lab.vehicle.valves import BlowOff, Circuit, Leak, Needle
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
+from suspension_lab.vehicle.wear import FAULTS, with_fault
 
 __all__ = [
+    "FAULTS",
+    "BlowOff",
+    "Circuit",
     "Clicks",
     "DamperSide",
+    "GasCharge",
+    "HydraulicDamper",
     "LabError",
+    "Leak",
     "LinearDamper",
     "MeasuredDamper",
     "MotionRatio",
+    "Needle",
+    "Oil",
     "Push",
     "Release",
     "Ride",
     "Road",
+    "Shell",
     "Span",
     "Spring",
     "Station",
@@ -46,10 +63,13 @@ __all__ = [
     "Trace",
     "TwoSlopeDamper",
     "Tyre",
+    "WarmUp",
     "bottoming",
     "bump_stop_hits",
     "contact_loss",
     "demo_vehicles",
+    "drift_in_clicks",
+    "fade",
     "first_return_time",
     "load_station",
     "modes",
@@ -63,4 +83,6 @@ __all__ = [
     "topping_out",
     "travel_used",
     "tyre_load_variation",
+    "warm_up",
+    "with_fault",
 ]
