@@ -2,48 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, nearest_name
-from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.lab.controls import ChoiceControl, NumberControl
-from suspension_lab.lab.pictures import Picture
 from suspension_lab.lab.screen import Screen
-from suspension_lab.measures.summary import summary
-from suspension_lab.simulation.simulate import simulate
-from suspension_lab.simulation.trace import Trace
+from suspension_lab.lab.trial import Trial
 from suspension_lab.vehicle.clicks import ADJUSTERS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
-from suspension_lab.workshop.reading import compare_runs, read_run
 
 ADJUSTER_LABELS = {
     "rebound": "Rebound",
     "low_speed": "Compression, low speed",
     "high_speed": "Compression, high speed",
 }
-NARROWEST, WIDEST = 560, 1240
-
-
-@dataclass(frozen=True, kw_only=True)
-class Setting:
-    """A number that a bench's test needs beside the vehicle's own.
-
-    Attributes:
-        label, unit: in the workshop's words.
-        low, high, value: whole numbers.
-    """
-
-    label: str
-    unit: str
-    low: int
-    high: int
-    value: int
+WIDEST = 1240
 
 
 class Bench:
@@ -51,35 +29,24 @@ class Bench:
 
     Args:
         vehicle: demo vehicle's name, or a path to a vehicle file.
-        settings: name -> number of the test.
-        excitation: the test made from the numbers and choices by their names.
-        cautions: shown below.
-        choices: name -> (label, options as shown text -> value).
-        with_road: the station is driven over a road, which is drawn.
-        adjusters: which of the damper's adjusters are offered, in this order.
+        trial: the test.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
     """
 
-    def __init__(
-        self,
-        *,
-        vehicle: str,
-        settings: Mapping[str, Setting],
-        excitation: Callable[[Mapping[str, Any]], Excitation],
-        cautions: Sequence[str],
-        choices: Mapping[str, tuple[str, dict[str, str]]] | None = None,
-        with_road: bool = False,
-        adjusters: Sequence[str] = ADJUSTERS,
-    ) -> None:
-        self._excitation, self._settings = excitation, dict(settings)
-        self._busy, self._on_road = True, with_road
+    def __init__(self, vehicle: str, trial: Trial) -> None:
+        self._trial = trial
+        self._busy = True
         self._vehicle = load_station(vehicle)
-        self.trace: Trace | None = None
-        self.kept: Trace | None = None
+        self.result: Any = None
+        self.kept: Any = None
         self._kept_words = ""
-        self._picture = Picture(with_road=with_road)
-        self._make_controls(vehicle, choices or {}, adjusters)
+        self._make_controls(vehicle)
         self.screen = Screen(
-            cautions=list(cautions), controls={name: control.model for name, control in self.controls.items()}
+            cautions=list(trial.cautions),
+            controls={name: control.model for name, control in self.controls.items()},
+            player=trial.player,
         )
         self.screen.observe(self._resized, "room")
         self._configure_for_vehicle()
@@ -87,29 +54,26 @@ class Bench:
         self.widget = self._laid_out()
         self.refresh()
 
-    def _make_controls(
-        self, vehicle: str, choices: Mapping[str, tuple[str, dict[str, str]]], adjusters: Sequence[str]
-    ) -> None:
+    def _make_controls(self, vehicle: str) -> None:
         stations = {name: load_station(name) for name in demo_vehicles()}
-        # Only what has a wheel can be driven over a road.
-        demos = {s.name: name for name, s in stations.items() if s.wheel_radius is not None or not self._on_road}
+        demos = {station.name: name for name, station in stations.items() if self._trial.suits(station)}
         if vehicle not in demos.values():
             demos = {self._vehicle.name: vehicle, **demos}
         self._start_vehicle = vehicle
         self.controls: dict[str, NumberControl | ChoiceControl] = {
             "vehicle": ChoiceControl("Vehicle", demos, value=vehicle, on_change=self._vehicle_changed)
         }
-        for name, (label, options) in choices.items():
-            first = next(iter(options.values()))
-            self.controls[name] = ChoiceControl(label, options, value=first, on_change=self.refresh)
-        for name in adjusters:
+        for name, choice in self._trial.choices.items():
+            first = next(iter(choice.options.values()))
+            self.controls[name] = ChoiceControl(choice.label, choice.options, value=first, on_change=self.refresh)
+        for name in self._trial.adjusters:
             self.controls[name] = NumberControl(
                 ADJUSTER_LABELS[name], "clicks out", low=0, high=1, value=0, on_change=self.refresh
             )
         self.controls["rider"] = NumberControl(
             "Rider and load on this wheel", "kg", low=0, high=1, value=0, on_change=self.refresh
         )
-        for name, setting in self._settings.items():
+        for name, setting in self._trial.settings.items():
             self.controls[name] = NumberControl(
                 setting.label, setting.unit, low=setting.low, high=setting.high, value=setting.value,
                 on_change=self.refresh,
@@ -180,7 +144,7 @@ class Bench:
 
     def keep(self) -> None:
         """Keep the present run as the grey line."""
-        self.kept = self.trace
+        self.kept = self.result
         self._kept_words = self._in_words()
         self.refresh()
 
@@ -196,8 +160,8 @@ class Bench:
             self._vehicle = load_station(self._start_vehicle)
             self._configure_for_vehicle()
             for name, control in self.controls.items():
-                if name in self._settings:
-                    setting = self._settings[name]
+                if name in self._trial.settings:
+                    setting = self._trial.settings[name]
                     assert isinstance(control, NumberControl)
                     control.configure(low=setting.low, high=setting.high, value=setting.value)
                 elif isinstance(control, ChoiceControl) and name != "vehicle":
@@ -209,23 +173,25 @@ class Bench:
         if self._busy:
             return
         try:
-            trace = simulate(self.station, self._excitation(self.settings))
+            result = self._trial.run(self.station, self.settings)
         except LabError as error:
             self._show_refusal(str(error))
             return
-        self.trace = trace
-        self._show(trace)
+        self.result = result
+        self._show(result)
 
-    def _show(self, trace: Trace) -> None:
-        words = read_run(trace)
+    def _show(self, result: Any) -> None:
+        words = self._trial.words(result)
         if self.kept is not None:
-            words += compare_runs(trace, self.kept)
-        png = self._picture.png(trace, self.kept)
+            words += self._trial.compared(result, self.kept)
+        png = self._trial.picture.png(result, self.kept)
+        self._trial.show(result)
         with self.screen.hold_sync():
             self.screen.png = png
             self.screen.words, self.screen.refused = words, False
             self.screen.alt = f"{self._in_words()}: " + " ".join(words)
-            self.screen.table = self._table(trace)
+            self.screen.table = self._table(result)
+            self.screen.marks = self._trial.marks(result)
             kept = f"; kept run: {self._kept_words}" if self.kept is not None else ""
             self.screen.table_caption = f"This run: {self._in_words()}{kept}"
             self._told()
@@ -240,15 +206,18 @@ class Bench:
         self.screen.shown_for = {name: control.shown for name, control in self.controls.items()}
         self.screen.serial += 1
 
-    def _table(self, trace: Trace) -> list[list[str]]:
+    def _table(self, result: Any) -> list[list[str]]:
+        measures = self._trial.measures(result)
         if self.kept is None:
-            return [["Measure", "This run"], *([measure.label, measure.text] for measure in summary(trace))]
-        before = {measure.key: measure.text for measure in summary(self.kept)}
-        rows = [[measure.label, measure.text, before.get(measure.key, "")] for measure in summary(trace)]
+            return [["Measure", "This run"], *([measure.label, measure.text] for measure in measures)]
+        before = {measure.key: measure.text for measure in self._trial.measures(self.kept)}
+        rows = [[measure.label, measure.text, before.get(measure.key, "")] for measure in measures]
         return [["Measure", "This run", "Kept run"], *rows]
 
     def _in_words(self) -> str:
-        return f"{self.station.name}, {self.station.clicks}, load {self.controls['rider'].value} kg"
+        own = self._trial.title(self.result) if self.result is not None else ""
+        load = f"load {self.controls['rider'].value} kg"
+        return ", ".join([self.station.name, str(self.station.clicks), load, *([own] if own else [])])
 
     def _vehicle_changed(self) -> None:
         with self._quietly():
@@ -275,9 +244,9 @@ class Bench:
 
     def _resized(self, change: dict[str, Any]) -> None:
         width, ratio = change["new"]
-        width = max(NARROWEST, min(WIDEST, int(width)))
+        width = max(self._trial.picture.narrowest, min(WIDEST, int(width)))
         self.screen.picture_width = width
-        self._picture.resize(width, float(ratio))
+        self._trial.picture.resize(width, float(ratio))
         self.refresh()
 
     @contextmanager

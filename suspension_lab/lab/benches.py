@@ -10,7 +10,9 @@ from suspension_lab.excitation import roads
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride, Road
-from suspension_lab.lab.bench import Bench, Setting
+from suspension_lab.lab.bench import Bench
+from suspension_lab.lab.inside import InsideTrial
+from suspension_lab.lab.trial import Choice, MotionTrial, Setting
 from suspension_lab.workshop.cautions import RIDING_TEST, STANDING_TEST
 
 RUN_IN_TIME, RUN_OUT_TIME = 0.3, 1.5
@@ -31,11 +33,13 @@ def release_bench(vehicle: str = "courier_scooter_rear") -> Bench:
         return Release(depth=1e-3 * now["depth"])
 
     return Bench(
-        vehicle=vehicle,
-        adjusters=("rebound", "low_speed"),
-        settings={"depth": Setting(label="Held down by", unit="mm", low=20, high=60, value=35)},
-        excitation=release,
-        cautions=STANDING_TEST,
+        vehicle,
+        MotionTrial(
+            adjusters=("rebound", "low_speed"),
+            settings={"depth": Setting(label="Held down by", unit="mm", low=20, high=60, value=35)},
+            excitation=release,
+            cautions=STANDING_TEST,
+        ),
     )
 
 
@@ -53,14 +57,16 @@ def push_bench(vehicle: str = "courier_scooter_rear") -> Bench:
         return Push(peak_force=now["force"], rise_time=1e-3 * now["rise"], hold_time=0.2)
 
     return Bench(
-        vehicle=vehicle,
-        adjusters=("low_speed", "high_speed", "rebound"),
-        settings={
-            "force": Setting(label="Force of the hand", unit="N", low=100, high=800, value=400),
-            "rise": Setting(label="Time to reach it", unit="ms", low=40, high=1500, value=80),
-        },
-        excitation=push,
-        cautions=STANDING_TEST,
+        vehicle,
+        MotionTrial(
+            adjusters=("low_speed", "high_speed", "rebound"),
+            settings={
+                "force": Setting(label="Force of the hand", unit="N", low=100, high=800, value=400),
+                "rise": Setting(label="Time to reach it", unit="ms", low=40, high=1500, value=80),
+            },
+            excitation=push,
+            cautions=STANDING_TEST,
+        ),
     )
 
 
@@ -79,17 +85,31 @@ def bump_bench(vehicle: str = "courier_scooter_rear") -> Bench:
         return Ride(bump(now["shape"], 1e-3 * now["height"], speed), speed)
 
     return Bench(
-        vehicle=vehicle,
-        with_road=True,
-        adjusters=("low_speed", "high_speed", "rebound"),
-        choices={"shape": ("On the road", BUMPS)},
-        settings={
-            "height": Setting(label="Its height or depth", unit="mm", low=5, high=100, value=40),
-            "speed": Setting(label="Speed", unit="km/h", low=5, high=60, value=30),
-        },
-        excitation=ride,
-        cautions=RIDING_TEST,
+        vehicle,
+        MotionTrial(
+            on_road=True,
+            adjusters=("low_speed", "high_speed", "rebound"),
+            choices={"shape": Choice(label="On the road", options=BUMPS)},
+            settings={
+                "height": Setting(label="Its height or depth", unit="mm", low=5, high=100, value=40),
+                "speed": Setting(label="Speed", unit="km/h", low=5, high=60, value=30),
+            },
+            excitation=ride,
+            cautions=RIDING_TEST,
+        ),
     )
+
+
+def cutaway_bench(vehicle: str = "courier_scooter_rear") -> Bench:
+    """Look into the damper while it works: what the clicks open, who carries the oil, and the pressures.
+
+    Args:
+        vehicle: a demo vehicle's name, or a path to a vehicle file, with a damper described by its parts.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+    return Bench(vehicle, InsideTrial())
 
 
 BUMPS = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import ipywidgets as widgets
@@ -127,7 +127,7 @@ class ChoiceControl:
         on_change: called with no argument after the choice has changed.
     """
 
-    def __init__(self, label: str, options: dict[str, str], *, value: str, on_change: Callable[[], None]) -> None:
+    def __init__(self, label: str, options: Mapping[str, str], *, value: str, on_change: Callable[[], None]) -> None:
         self.label = label
         self.dropdown = widgets.Dropdown(
             options=list(options.items()), value=value, layout=widgets.Layout(width="294px", margin="0")

@@ -30,7 +30,7 @@ class Cutaway(anywidget.AnyWidget):
         serial: counts the runs; set last.
     """
 
-    _esm = _HERE / "cutaway.js"
+    _esm = "\n".join((_HERE / part).read_text("utf-8") for part in ("cutaway_drawing.js", "cutaway.js"))
     _css = _HERE / "cutaway.css"
 
     geometry = traitlets.Dict().tag(sync=True)

@@ -37,3 +37,24 @@ TYRE_LOAD = Look(label="tyre load", colour="#009E73", width=1.8)
 DAMPER = Look(label="damper now", colour="#000000", width=1.0)
 REBOUND = Look(label="rebound used", colour="#CC79A7", dashes=(0, (2, 0.6)), width=5.0)
 COMPRESSION = Look(label="compression used", colour="#E69F00", width=5.0)
+COMPRESSION_SIDE = Look(label="below the piston", colour="#E69F00", width=2.2)
+REBOUND_SIDE = Look(label="above it, at the rod", colour="#CC79A7", dashes=(0, (5, 2)), width=2.2)
+LIMIT = Look(label="cavitates beyond", colour="#000000", dashes=(0, (1, 1.5)), width=1.6)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Band:
+    """How a share of a whole is filled: the marks in the damper's section say which way it is."""
+
+    label: str
+    colour: str
+    hatch: str
+
+    def patch(self) -> dict[str, Any]:
+        """Arguments for a matplotlib patch."""
+        return {"facecolor": self.colour, "edgecolor": "#333333", "hatch": self.hatch, "linewidth": 0.5}
+
+
+BLEED = Band(label="through the bleed", colour="#F2F2F2", hatch="...")
+BLOW_OFF = Band(label="through the blow-off", colour="#F7DDA6", hatch="///")
+LEAK = Band(label="through the leak", colour="#BBBBBB", hatch="---")

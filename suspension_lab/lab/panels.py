@@ -99,6 +99,12 @@ class Panel:
         )
         self._frame = None
 
+    def place(self) -> tuple[list[float], Frame]:
+        """Box of the axes in the panel (left, top, width, height as shares), and their limits, as last drawn."""
+        assert self._frame is not None
+        box = self.axes.get_position()
+        return [box.x0, 1.0 - box.y1, box.width, box.height], self._frame
+
     def draw(self, trace: Trace, kept: Trace | None) -> Array:
         """The panel's pixels (height, width, 4): the lines drawn anew, and the axes too where they no longer fit."""
         wanted = self.frame(trace, kept)
@@ -138,7 +144,8 @@ def _thinned(trace: Trace, *signals: Array) -> list[Array]:
     return [signal[::stride] for signal in (trace.time, *signals)]
 
 
-def _line(axes: Axes, style: dict[str, Any], z: float) -> Line2D:
+def line_on(axes: Axes, style: dict[str, Any], z: float) -> Line2D:
+    """An empty line that moves: it is drawn apart from its axes."""
     (line,) = axes.plot([], [], animated=True, zorder=z, solid_capstyle="round", **style)
     return line
 
@@ -150,8 +157,8 @@ class MotionPanel(Panel):
         super().__init__()
         axes = self.axes
         self.looks: list[Look] = [BODY, WHEEL, *([ROAD] if with_road else [])]
-        self.kept_lines = [_line(axes, look.kept(), 2) for look in self.looks[:2]]
-        self.lines = [_line(axes, look.line(), 4 - i) for i, look in enumerate(self.looks)]
+        self.kept_lines = [line_on(axes, look.kept(), 2) for look in self.looks[:2]]
+        self.lines = [line_on(axes, look.line(), 4 - i) for i, look in enumerate(self.looks)]
         self.let_go = axes.axvline(0.0, color="#000000", linewidth=1.0, linestyle=(0, (1, 3)), animated=True)
         self.let_go_name = axes.text(
             0.0, 0.03, " hand has let go", transform=axes.get_xaxis_transform(), fontsize=FONT_SIZE - 1.0, animated=True
@@ -190,7 +197,7 @@ class MotionPanel(Panel):
         handles = [Line2D([], [], label=look.label, **look.line()) for look in self.looks]
         if with_kept:
             handles.append(Line2D([], [], label="kept run", color=KEPT_GREY, linewidth=1.6))
-        _legend(self.axes, handles)
+        legend_above(self.axes, handles)
 
 
 class LoadPanel(Panel):
@@ -203,8 +210,8 @@ class LoadPanel(Panel):
             [], animated=True, facecolor="#00000018", edgecolor="#000000", hatch="////", linewidth=0.6, zorder=2
         )
         axes.add_collection(self.lost, autolim=False)
-        self.kept_line = _line(axes, TYRE_LOAD.kept(), 3)
-        self.line = _line(axes, TYRE_LOAD.line(), 4)
+        self.kept_line = line_on(axes, TYRE_LOAD.kept(), 3)
+        self.line = line_on(axes, TYRE_LOAD.line(), 4)
         self.moving = [self.lost, self.kept_line, self.line]
         self.name_axes("time [s]", "tyre load [% of rest]")
         axes.axhline(100.0, color="#999999", linewidth=0.8, zorder=1)
@@ -237,7 +244,7 @@ class LoadPanel(Panel):
         if with_kept:
             handles.append(Line2D([], [], label="kept run", **TYRE_LOAD.kept()))
         handles.append(Patch(facecolor="#00000018", edgecolor="#000000", hatch="////", label="off the road"))
-        _legend(self.axes, handles)
+        legend_above(self.axes, handles)
 
 
 class DamperPanel(Panel):
@@ -250,10 +257,10 @@ class DamperPanel(Panel):
     def __init__(self) -> None:
         super().__init__()
         axes = self.axes
-        self.kept_law = _line(axes, {"color": KEPT_GREY, "linestyle": (0, (6, 2)), "linewidth": 1.4}, 2)
-        self.used = {look.label: _line(axes, look.line(), 3) for look in (REBOUND, COMPRESSION)}
-        self.law = _line(axes, DAMPER.line(), 4)
-        self.knees = _line(axes, {"color": "#000000", "linestyle": "", "marker": "o", "markersize": 5.0}, 5)
+        self.kept_law = line_on(axes, {"color": KEPT_GREY, "linestyle": (0, (6, 2)), "linewidth": 1.4}, 2)
+        self.used = {look.label: line_on(axes, look.line(), 3) for look in (REBOUND, COMPRESSION)}
+        self.law = line_on(axes, DAMPER.line(), 4)
+        self.knees = line_on(axes, {"color": "#000000", "linestyle": "", "marker": "o", "markersize": 5.0}, 5)
         self.knees.set_markerfacecolor("white")
         self.moving = [self.kept_law, *self.used.values(), self.law, self.knees]
         axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
@@ -289,10 +296,11 @@ class DamperPanel(Panel):
         handles.append(Line2D([], [], label="knee", linestyle="", marker="o", color="#000000", markerfacecolor="white"))
         if with_kept:
             handles.append(Line2D([], [], label="kept run", color=KEPT_GREY, linestyle=(0, (6, 2)), linewidth=1.4))
-        _legend(self.axes, handles, columns=2, left=-0.24)
+        legend_above(self.axes, handles, columns=2, left=-0.24)
 
 
-def _legend(axes: Axes, handles: list[Any], *, columns: int | None = None, left: float = 0.0) -> None:
+def legend_above(axes: Axes, handles: list[Any], *, columns: int | None = None, left: float = 0.0) -> None:
+    """A legend above the axes."""
     axes.legend(
         handles=handles, loc="lower left", bbox_to_anchor=(left, 1.0), ncols=columns or len(handles), frameon=False,
         fontsize=FONT_SIZE - 1.0, borderaxespad=0.2, handlelength=2.6, columnspacing=1.2,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
+from suspension_lab.common.checks import Array
 from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.panels import DamperPanel, LoadPanel, MotionPanel
 from suspension_lab.lab.png import encode_png
@@ -24,6 +26,8 @@ class Picture:
         width: in screen pixels.
         pixel_ratio: device pixels per screen pixel.
     """
+
+    narrowest = 560
 
     def __init__(self, *, with_road: bool, width: int = 860, pixel_ratio: float = 1.0) -> None:
         self.motion, self.load, self.damper = MotionPanel(with_road=with_road), LoadPanel(), DamperPanel()
@@ -46,6 +50,11 @@ class Picture:
         whole[motion.shape[0] : motion.shape[0] + load.shape[0], : load.shape[1]] = load
         whole[: damper.shape[0], motion.shape[1] :] = damper
         return encode_png(whole)
+
+
+def stacked(panels: Sequence[Array]) -> bytes:
+    """Panels of one width, one above the other, as PNG."""
+    return encode_png(np.concatenate(panels))
 
 
 def picture_of(trace: Trace, kept: Trace | None = None, *, width: int = 1100) -> bytes:

@@ -54,11 +54,48 @@ function valueOf(control) {
   return value === undefined ? control.get("index") : value;
 }
 
+async function playerModel(model) {
+  const reference = model.get("player");
+  return reference ? model.widget_manager.get_model(reference.slice("IPY_MODEL_".length)) : null;
+}
+
+// Rings over the picture that follow the player's moment; a number read off the picture would have to be drawn anew.
+function showMarks(model, figure, moment) {
+  const width = model.get("picture_width");
+  const image = figure.querySelector("img");
+  if (!image || !image.naturalWidth) return;
+  const height = (width * image.naturalHeight) / image.naturalWidth;
+  const marks = model.get("marks");
+  const rings = [...figure.querySelectorAll(".bench-mark")];
+  while (rings.length < marks.length) rings.push(make("span", "bench-mark", figure));
+  rings.forEach((ring, i) => {
+    const mark = marks[i];
+    ring.hidden = !mark;
+    if (!mark) return;
+    const data = new DataView(mark.points.buffer, mark.points.byteOffset, mark.points.byteLength);
+    const last = mark.points.byteLength / 8 - 1;
+    const row = Math.max(0, Math.min(last, Math.round(moment / mark.step)));
+    const [left, top, across, down] = mark.box;
+    const share = (limits, at) => (at - limits[0]) / (limits[1] - limits[0]);
+    const x = share(mark.x, data.getFloat32(8 * row, true));
+    const y = share(mark.y, data.getFloat32(8 * row + 4, true));
+    ring.hidden = !(x >= 0 && x <= 1 && y >= 0 && y <= 1);
+    ring.style.transform = `translate(${width * (left + across * x)}px, ${height * (top + down * (1 - y))}px)`;
+    ring.dataset.look = mark.look;
+  });
+}
+
 async function render({ model, el }) {
   el.classList.add("bench-screen");
   const stale = make("div", "bench-stale", el);
   stale.setAttribute("role", "status");
-  const figure = make("figure", "bench-figure", el);
+  const stage = make("div", "bench-stage", el);
+  const player = await playerModel(model);
+  if (player) {
+    const view = await model.widget_manager.create_view(player);
+    stage.append(view.el);
+  }
+  const figure = make("figure", "bench-figure", stage);
   let shown = make("img", "", figure);
   shown.alt = "The picture is being made.";
   const words = make("div", "bench-words", el);
@@ -84,6 +121,7 @@ async function render({ model, el }) {
     shown = next;
     if (old.src) URL.revokeObjectURL(old.src);
     figure.dataset.serial = model.get("serial");
+    if (player) showMarks(model, figure, player.get("moment"));
   }
 
   function showText() {
@@ -117,24 +155,28 @@ async function render({ model, el }) {
   });
   Object.values(controls).forEach((control) => control.on("change:value change:index", watch));
 
+  const follow = () => showMarks(model, figure, player.get("moment"));
+  if (player) player.on("change:moment", follow);
+
   let wait = 0;
   const observer = new ResizeObserver(() => {
     // The arrow keys belong to the sliders here; JupyterLab would fold the section around the bench with them.
     el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true");
     clearTimeout(wait);
     wait = setTimeout(() => {
-      const width = Math.floor(el.getBoundingClientRect().width);
+      const width = Math.floor(figure.getBoundingClientRect().width);
       if (width < 100) return;
       model.set("room", [width, Math.min(window.devicePixelRatio || 1, 2)]);
       model.save_changes();
     }, 120);
   });
-  observer.observe(el);
+  observer.observe(figure);
 
   showText();
   await showPicture();
   return () => {
     observer.disconnect();
+    if (player) player.off("change:moment", follow);
     Object.values(controls).forEach((control) => control.off("change:value change:index", watch));
   };
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import anywidget
 import traitlets
@@ -25,6 +26,10 @@ class Screen(anywidget.AnyWidget):
         refused: the words say why the present settings could not be run.
         controls: name -> widget whose value the picture depends on.
         shown_for: name -> value that the picture was made for; the browser compares and says when it is out of date.
+        player: a widget beside the picture, or none. Where it has a `moment` [s], the marks follow it.
+        marks: what moves over the picture with the player's moment: for each diagram its box in the picture (left,
+            top, width, height as shares), its limits (`x`, `y`), the samples' time `step` [s], and `points`, where
+            the mark stands over time, float32, (n, 2) x and y in the diagram's units.
         room: width there is and device pixels per screen pixel, told by the browser.
         serial: counts the pictures.
     """
@@ -42,5 +47,7 @@ class Screen(anywidget.AnyWidget):
     refused = traitlets.Bool(False).tag(sync=True)
     controls = traitlets.Dict(value_trait=traitlets.Instance(Widget)).tag(sync=True, **widget_serialization)
     shown_for = traitlets.Dict().tag(sync=True)
+    player = traitlets.Instance(Widget, allow_none=True).tag(sync=True, **widget_serialization)
+    marks: traitlets.List[Any] = traitlets.List().tag(sync=True)
     room = traitlets.List([860, 1.0]).tag(sync=True)
     serial = traitlets.Int(0).tag(sync=True)

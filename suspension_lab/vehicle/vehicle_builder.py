@@ -34,6 +34,7 @@ from suspension_lab.vehicle.vehicle_model import (
     LinearPart,
     LinkagePart,
     MeasuredPart,
+    PressureSpanPart,
     ShellPart,
     SidePart,
     SlopeSpanPart,
@@ -74,7 +75,7 @@ def station_from(content: Mapping[str, Any], file: Path, text: str) -> Station:
 def _station(vehicle: VehiclePart, file: Path) -> Station:
     travel, linkage = vehicle.travel, vehicle.linkage
     spring, damper, motion_ratio = _spring(vehicle.spring), _damper(vehicle.damper, file), _motion_ratio(linkage)
-    with within("travel", "bump_stop"):
+    with within(*_too_tight(vehicle, damper, motion_ratio)):
         station = Station(
             name=vehicle.name,
             sprung_mass=vehicle.masses.sprung_mass_kg + vehicle.masses.rider_mass_kg,
@@ -92,6 +93,17 @@ def _station(vehicle: VehiclePart, file: Path) -> Station:
         )
     _can_stand(station)
     return station
+
+
+def _too_tight(vehicle: VehiclePart, damper: Damper, ratio: float | MotionRatio) -> tuple[str, ...]:
+    """Where a station's lengths do not fit each other, if they do not: in the gas or in the bump stop."""
+    travel = vehicle.travel
+    if travel and (travel.bump_stop is None or travel.bump_stop.length_mm < travel.wheel_travel_mm):
+        full = 1e-3 * travel.wheel_travel_mm
+        stroke = ratio.shaft_travel(full) if isinstance(ratio, MotionRatio) else ratio * full
+        if stroke >= damper.longest_stroke:
+            return "damper", "gas", "gas_volume_cm3"
+    return "travel", "bump_stop"
 
 
 def _can_stand(station: Station) -> None:
@@ -187,18 +199,17 @@ def _damper(part: LinearPart | TwoSlopePart | MeasuredPart | HydraulicPart, file
 def _hydraulic(part: HydraulicPart) -> HydraulicDamper:
     adjusters = part.adjusters.model_dump(exclude_none=True)
     clicks = Clicks(**_checked(part.clicks, adjusters))
-    with within("damper", "oil"):
+    with within("damper", "oil", "viscosity_100C_mm2_per_s"):
         oil = Oil(
             viscosity_40=1e-6 * part.oil.viscosity_40C_mm2_per_s,
             viscosity_100=1e-6 * part.oil.viscosity_100C_mm2_per_s,
             density=part.oil.density_15C_kg_per_m3,
         )
-    gas = None
-    if part.gas is not None:
-        pressure = ATMOSPHERE + 1e5 * part.gas.gas_pressure_bar
-        gas = GasCharge(pressure=pressure, volume=1e-6 * part.gas.gas_volume_cm3)
+    gas = None if part.gas is None else GasCharge(
+        pressure=ATMOSPHERE + 1e5 * part.gas.gas_pressure_bar, volume=1e-6 * part.gas.gas_volume_cm3
+    )  # fmt: skip
     rebound, compression = _circuit(part.rebound, "rebound"), _circuit(part.compression, "compression")
-    with within("damper"):
+    with within("damper", *_at_fault(part)):
         return HydraulicDamper(
             piston_diameter=1e-3 * part.piston_diameter_mm,
             rod_diameter=1e-3 * part.rod_diameter_mm,
@@ -208,7 +219,7 @@ def _hydraulic(part: HydraulicPart) -> HydraulicDamper:
             oil=oil,
             gas=gas,
             body=_shell(part.body),
-            reservoir=None if part.reservoir is None else _shell(part.reservoir),
+            reservoir=_shell(part.reservoir) if part.reservoir else None,
             oil_volume=1e-6 * part.oil.volume_cm3,
             free_area=1e-6 * part.one_way_opening_mm2,
             oil_temperature=ZERO_CELSIUS + part.oil_temperature_C,
@@ -217,9 +228,26 @@ def _hydraulic(part: HydraulicPart) -> HydraulicDamper:
         )
 
 
+def _at_fault(part: HydraulicPart) -> tuple[str, ...]:
+    """Where the parts of a damper do not fit each other, if they do not: the key below [damper]."""
+    if part.rod_diameter_mm >= part.piston_diameter_mm:
+        return ("rod_diameter_mm",)
+    if part.compression_at == "reservoir" and not part.reservoir:
+        return ("compression_at",)
+    if part.reservoir and part.gas is None:
+        return ("reservoir",)
+    if part.adjusters.high_speed and not part.adjusters.low_speed:
+        return ("adjusters",)
+    for side, adjuster in (("rebound", part.adjusters.rebound), ("compression", part.adjusters.low_speed)):
+        blow_off: BlowOffPart | None = getattr(part, side).blow_off
+        if adjuster is None and blow_off and isinstance(blow_off.cracking_pressure_bar, PressureSpanPart):
+            return side, "blow_off", "cracking_pressure_bar"
+    return ("oil_temperature_C",) if part.gas else ()
+
+
 def _circuit(part: CircuitPart, side: str) -> Circuit:
     needle, blow_off, leak = part.needle, part.blow_off, part.leak
-    with within("damper", side, "needle"):
+    with within("damper", side, "needle", "needle_diameter_mm"):
         made = Needle(
             seat_diameter=1e-3 * needle.seat_diameter_mm,
             needle_diameter=1e-3 * needle.needle_diameter_mm,
@@ -228,7 +256,7 @@ def _circuit(part: CircuitPart, side: str) -> Circuit:
             land_length=1e-3 * needle.land_length_mm,
             eccentricity=needle.eccentricity,
         )
-    with within("damper", side, "leak"):
+    with within("damper", side, "leak", "clearance_mm"):
         leaking = None if leak is None else Leak(
             diameter=1e-3 * leak.diameter_mm, clearance=1e-3 * leak.clearance_mm, length=1e-3 * leak.length_mm,
             eccentricity=leak.eccentricity,
@@ -240,10 +268,9 @@ def _blow_off(part: BlowOffPart) -> BlowOff:
     opens = part.cracking_pressure_bar
     pressure = 1e5 * opens if isinstance(opens, float | int) else Span(closed=1e5 * opens.closed, open=1e5 * opens.open)
     return BlowOff(
-        seat_diameter=1e-3 * part.seat_diameter_mm,
-        spring_rate=1e3 * part.spring_rate_N_per_mm,
+        seat_diameter=1e-3 * part.seat_diameter_mm, spring_rate=1e3 * part.spring_rate_N_per_mm,
         cracking_pressure=pressure,
-    )
+    )  # fmt: skip
 
 
 def _shell(part: ShellPart) -> Shell:

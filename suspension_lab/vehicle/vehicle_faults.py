@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from suspension_lab.common.errors import LabError, nearest_name, shown
+from suspension_lab.vehicle.oil import ZERO_CELSIUS
 
 Keys = tuple[str | int, ...]
 """The keys that lead to a value of the file, as they stand in it; a number counts the entries of a list from 0."""
@@ -23,9 +24,11 @@ _UNITS = {
 _MISTAKEN = {
     "N/mm": (1e-3, "N/m"), "kg": (1e-3, "g"), "m/s": (1e-3, "mm/s"),
     "mm": (1e3, "m"), "N": (1e3, "kN"), "N s/m": (1e3, "N s/mm"),
-    "bar": (1e-5, "Pa"), "mm²/s": (1e6, "m²/s"), "cm³": (1e-3, "mm³"),
+    "bar": (1e-5, "Pa"), "mm²/s": (1e6, "m²/s"), "cm³": (1e-3, "mm³"), "kg/m³": (1e3, "g/cm³"),
 }  # fmt: skip
 """Unit of a key -> what to multiply by, and the unit that was used instead, where a value is wrong by 1000."""
+MOST_HOMES = 3
+"""A key that more tables know is told by its nearest name instead."""
 _EXPECTED = {
     "float": "a number", "int": "a whole number", "string_too_short": "at least one letter", "string": "text in quotes",
     "bool": "true or false", "list": "a list of numbers in [brackets]", "model": "a table",
@@ -52,7 +55,7 @@ def within(*keys: str) -> Iterator[None]:
     except VehicleFileError:
         raise
     except LabError as error:
-        sentence = re.sub(r"^(?:An?|Th\w+) ", lambda start: start.group().lower(), str(error))
+        sentence = re.sub(r"^(?:An?|At|Th\w+) ", lambda start: start.group().lower(), str(error))
         raise VehicleFileError(keys, f"in '{dotted(keys)}', {sentence}") from None
 
 
@@ -73,8 +76,10 @@ def line_of(text: str, keys: Keys) -> int | None:
         heading = re.match(r"\s*\[{1,2}([^\[\]]+)\]", line)
         if heading:
             table = [part.strip().strip("\"'") for part in heading.group(1).split(".")]
-            if table == wanted[: len(table)] and len(table) > deepest:
-                best, deepest = number, len(table)
+            shared = next((i for i, (a, b) in enumerate(zip(table, wanted, strict=False)) if a != b), len(table))
+            # Of the tables beside a missing one, the first stands for it.
+            if min(shared, len(wanted)) > deepest:
+                best, deepest = number, min(shared, len(wanted))
             continue
         key = re.match(r"\s*([A-Za-z0-9_\-.\"']+)\s*=", line)
         path = [*table, *(part.strip("\"'") for part in key.group(1).split("."))] if key else []
@@ -172,17 +177,30 @@ def _unknown(
     keys: Keys, model: type[BaseModel] | None, whole: type[BaseModel], kinds: dict[str, type[BaseModel]]
 ) -> str:
     key, known = str(keys[-1]), list(model.model_fields) if model else []
-    homes = [] if len(keys) < 2 and key in known else list(_homes(key, whole, ())) + [
-        f"[damper] of kind '{name}'" for name, damper in kinds.items() if key in damper.model_fields
-    ]  # fmt: skip
-    if homes and keys[:-1] == ("damper",):
-        return (
-            f"key '{dotted(keys)}' does not belong to this kind of damper but in {' or '.join(homes)}; "
-            "change the kind, or take the key out."
-        )
-    if homes:
+    if keys[0] == "damper":
+        others = [f"[damper] of kind '{name}'" for name, damper in kinds.items() if _knows(damper, keys[1:])]
+        if others:
+            return (
+                f"key '{dotted(keys)}' does not belong to this kind of damper but in {' or '.join(others)}; "
+                "change the kind, or take the key out."
+            )
+    homes: list[str] = []
+    if len(keys) > 1 or key not in known:
+        inside = {home: None for damper in kinds.values() for home in _homes(key, damper, ("damper",))}
+        homes = [*_homes(key, whole, ()), *inside]
+    if 0 < len(homes) <= MOST_HOMES:
         return f"key '{dotted(keys)}' is not known here; '{key}' belongs in {' or '.join(homes)}, so move it there."
     return f"key '{dotted(keys)}' is not known here; {nearest_name(key, known)}"
+
+
+def _knows(model: type[BaseModel] | None, path: Keys) -> bool:
+    """Whether a key stands at this path below a table."""
+    for part in path:
+        field = model.model_fields.get(str(part)) if model else None
+        if field is None:
+            return False
+        model = _model_in(field.annotation)
+    return True
 
 
 def _homes(key: str, model: type[BaseModel], above: tuple[str, ...]) -> Iterator[str]:
@@ -201,8 +219,13 @@ def _missing(keys: Keys, model: type[BaseModel] | None) -> str:
         return f"'{dotted(keys)}' is missing; add a line {keys[-1]} = and its value."
     if keys == ("damper",):
         return "the table [damper] is missing; add it, with its kind and numbers."
-    needed = [name for name, field in inner.model_fields.items() if field.is_required()]
-    return f"the table [{dotted(keys)}] is missing; add it{', with ' if needed else ''}{' and '.join(needed)}."
+    needed = [
+        f"[{dotted(keys)}.{name}]" if isinstance(field.annotation, type) and _model_in(field.annotation) else name
+        for name, field in inner.model_fields.items()
+        if field.is_required()
+    ]
+    listed = " and ".join(part for part in (", ".join(needed[:-1]), *needed[-1:]) if part)
+    return f"the table [{dotted(keys)}] is missing; add it{', with ' if needed else ''}{listed}."
 
 
 def _quoted(names: dict[str, Any]) -> str:
@@ -219,6 +242,8 @@ def _out_of_range(where: str, keys: Keys, given: float, model: type[BaseModel] |
     factor, mistaken = _MISTAKEN.get(unit, (1.0, ""))
     if mistaken and low <= factor * given <= high:
         return f"{sentence}; if you measured {number} {mistaken}, write {factor * given:g}."
+    if unit == "°C" and low <= given - ZERO_CELSIUS <= high:
+        return f"{sentence}; if you measured {number} K, write {given - ZERO_CELSIUS:g}."
     if keys[:2] == ("damper", "adjusters"):
         return f"{sentence}; leave out an adjuster that the damper does not have."
     return f"{sentence}; check the number{' and its unit' if unit else ''}."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -22,6 +23,7 @@ HALF_SECOND_DEFLECTION = 0.050
 """Static deflection of a short-travel station that is timed to half a second [m] (common practice, no source)."""
 ON_TARGET = 1.2
 """Up to this many times its target a settling time counts as met."""
+ANOTHER_TEST = "The kept run was another vehicle or another test: better and worse cannot be told between the two."
 MOST_CHANGES = 4
 """So many changes of a kind are said; the table has them all."""
 MATTERS_MOST = 1.5
@@ -53,12 +55,22 @@ def read_run(trace: Trace) -> list[str]:
     return [*sentences, *_read_ends(trace)]
 
 
-def compare_runs(trace: Trace, kept: Trace) -> list[str]:
-    """What changed against the kept run: the better and the worse alike, the largest changes first."""
+def compare_runs(trace: Trace, kept: Trace, measures: Callable[[Trace], Sequence[Measure]] = summary) -> list[str]:
+    """What changed against the kept run: the better and the worse alike, the largest changes first.
+
+    Args:
+        trace, kept: two runs of one test.
+        measures: those that are compared.
+    """
     if not _same_test(trace, kept):
-        return ["The kept run was another vehicle or another test: better and worse cannot be told between the two."]
-    before = {measure.key: measure for measure in summary(kept)}
-    changed = [(now, before[now.key]) for now in summary(trace) if now.key in before and _differs(now, before[now.key])]
+        return [ANOTHER_TEST]
+    return compare_measures(measures(trace), measures(kept))
+
+
+def compare_measures(measures: Sequence[Measure], kept: Sequence[Measure]) -> list[str]:
+    """What changed between two tables of one test: the better and the worse alike, the largest changes first."""
+    before = {measure.key: measure for measure in kept}
+    changed = [(now, before[now.key]) for now in measures if now.key in before and _differs(now, before[now.key])]
     keys = {now.key for now, _ in changed}
     groups: dict[str, list[str]] = {"changed": [], "better": [], "worse": []}
     for now, was in sorted(changed, key=lambda pair: -_relative_change(*pair)):

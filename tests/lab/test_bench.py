@@ -25,10 +25,10 @@ def test_each_number_changes_the_answer_and_the_words_follow(make: Any) -> None:
     for name, control in bench.controls.items():
         if not hasattr(control, "slider"):
             continue
-        serial, before = bench.screen.serial, bench.trace
+        serial, before = bench.screen.serial, bench.result
         control.slider.value += 2
         assert bench.screen.serial == serial + 1
-        assert bench.trace is not before
+        assert bench.result is not before
         assert bench.screen.shown_for[name] == control.slider.value
         assert control.number.value == control.slider.value
         assert bench.screen.alt.endswith(bench.screen.words[-1])
@@ -53,7 +53,7 @@ def test_same_run_from_code_as_from_the_bench() -> None:
     speed = 40 / 3.6
     road = lab.roads.long_hump(height=0.05, run_in=0.3 * speed, run_out=1.5 * speed)
     trace = lab.simulate(station, lab.Ride(road, speed))
-    assert np.array_equal(bench.trace.tyre_load, trace.tyre_load)
+    assert np.array_equal(bench.result.tyre_load, trace.tyre_load)
 
 
 @pytest.mark.parametrize(
@@ -91,10 +91,10 @@ def test_adjuster_that_the_damper_does_not_have() -> None:
 
 def test_typed_number_out_of_range_is_said_and_not_clamped() -> None:
     bench = release_bench()
-    control, before = bench.controls["rebound"], bench.trace
+    control, before = bench.controls["rebound"], bench.result
     control.number.value = 40
     assert "40 is not within 0 to 24 clicks out; 11 stays in force." in control.note.value
-    assert (control.value, bench.trace) == (11, before)
+    assert (control.value, bench.result) == (11, before)
     control.number.value = 12
     assert control.value == 12
     assert "40" not in control.note.value

@@ -1,0 +1,154 @@
+"""What a bench does with its settings, and how it shows the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+from ipywidgets import Widget
+
+from suspension_lab.excitation.excitation import Excitation
+from suspension_lab.lab.pictures import Picture
+from suspension_lab.measures.summary import Measure, summary
+from suspension_lab.simulation.simulate import simulate
+from suspension_lab.vehicle.clicks import ADJUSTERS
+from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.reading import compare_runs, read_run
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setting:
+    """A number that a test needs beside the vehicle's own.
+
+    Attributes:
+        label, unit: in the workshop's words.
+        low, high, value: whole numbers.
+    """
+
+    label: str
+    unit: str
+    low: int
+    high: int
+    value: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """One of several named things that a test needs.
+
+    Attributes:
+        label: in the workshop's words.
+        options: shown text -> value; the first is the usual one.
+    """
+
+    label: str
+    options: Mapping[str, str]
+
+
+class Drawing(Protocol):
+    """A picture of a run."""
+
+    narrowest: int
+    """Width it needs [screen pixels]."""
+
+    def resize(self, width: int, pixel_ratio: float) -> None:
+        """Fit another width [screen pixels]."""
+
+    def png(self, run: Any, kept: Any) -> bytes:
+        """The picture of a run, and of a kept one in grey, as PNG."""
+
+
+@dataclass(kw_only=True)
+class Trial:
+    """A test on a station: its own settings, the run it makes of them, and how that run is shown.
+
+    The runs it makes may be of any kind that its own picture, words and measures understand.
+
+    Attributes:
+        picture: of a run.
+        settings, choices: name -> what it needs beside the vehicle and its clicks.
+        adjusters: which of the damper's adjusters are offered, in this order.
+        cautions: shown below.
+        player: a widget shown beside the picture, or None.
+    """
+
+    picture: Drawing
+    settings: Mapping[str, Setting]
+    cautions: Sequence[str]
+    choices: Mapping[str, Choice] = field(default_factory=dict)
+    adjusters: Sequence[str] = ADJUSTERS
+    player: Widget | None = None
+
+    def suits(self, station: Station) -> bool:
+        """Whether this test can be done on a station."""
+        return True
+
+    def run(self, station: Station, now: Mapping[str, Any]) -> Any:
+        """Do the test with the present settings.
+
+        Raises:
+            LabError: settings that cannot be run.
+        """
+        raise NotImplementedError
+
+    def title(self, run: Any) -> str:
+        """The run's own settings in words, where they go beyond vehicle, clicks and load."""
+        return ""
+
+    def words(self, run: Any) -> list[str]:
+        """Sentences on a run."""
+        raise NotImplementedError
+
+    def compared(self, run: Any, kept: Any) -> list[str]:
+        """Sentences on a run against the kept one."""
+        raise NotImplementedError
+
+    def measures(self, run: Any) -> Sequence[Measure]:
+        """Numbers of a run for the table."""
+        raise NotImplementedError
+
+    def show(self, run: Any) -> None:
+        """Hand a run to the player."""
+
+    def marks(self, run: Any) -> list[dict[str, Any]]:
+        """What moves over the picture while the player plays, as `Screen.marks`; asked for once it is drawn."""
+        return []
+
+
+@dataclass(kw_only=True)
+class MotionTrial(Trial):
+    """Something is done to the station, and its motion is shown.
+
+    Attributes:
+        excitation: made from the numbers and choices by their names.
+        on_road: the station is driven over a road, which is drawn; only what has a wheel can be.
+    """
+
+    excitation: Callable[[Mapping[str, Any]], Excitation]
+    on_road: bool = False
+
+    picture: Drawing = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.picture = Picture(with_road=self.on_road)
+
+    def suits(self, station: Station) -> bool:
+        """Whether it has the wheel that a road needs."""
+        return station.wheel_radius is not None or not self.on_road
+
+    def run(self, station: Station, now: Mapping[str, Any]) -> Any:
+        """Simulate."""
+        return simulate(station, self.excitation(now))
+
+    def words(self, run: Any) -> list[str]:
+        """What the run shows and would mean."""
+        return read_run(run)
+
+    def compared(self, run: Any, kept: Any) -> list[str]:
+        """What has changed."""
+        return compare_runs(run, kept)
+
+    def measures(self, run: Any) -> Sequence[Measure]:
+        """Those of its test."""
+        return summary(run)

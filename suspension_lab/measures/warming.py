@@ -1,0 +1,123 @@
+"""A damper that warms over minutes of riding, with a reservoir and without: temperatures, return times, clicks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from suspension_lab.common.checks import Array
+from suspension_lab.excitation.excitation import Excitation
+from suspension_lab.excitation.hand import Release
+from suspension_lab.measures.drift import drift_in_clicks, fade
+from suspension_lab.measures.free_motion import first_return_time
+from suspension_lab.measures.inside import by_parts
+from suspension_lab.measures.summary import BAND, Measure
+from suspension_lab.simulation.heat import WarmUp, warm_up
+from suspension_lab.simulation.simulate import simulate
+from suspension_lab.vehicle.oil import ZERO_CELSIUS
+from suspension_lab.vehicle.shell import ALUMINIUM, Shell
+from suspension_lab.vehicle.station import Station
+
+USUAL_RESERVOIR = Shell(mass=0.45, diameter=0.042, length=0.11, specific_heat=ALUMINIUM)
+"""For a damper that has none (assumed size, no source)."""
+DEPTH = 0.035
+"""Of the release test in between [m]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Warming:
+    """One ride twice, n instants each.
+
+    Attributes:
+        run: the ride as asked for.
+        other: the same with the reservoir's metal and surface taken away, or added where it was without.
+        with_reservoir: the first has them.
+    """
+
+    run: WarmUp
+    other: WarmUp
+    with_reservoir: bool
+
+    @cached_property
+    def returns(self) -> Array:
+        """First return of the release test at each instant [s], (n,); infinite where it does not come back."""
+        return _returns(self.run)
+
+    @cached_property
+    def other_returns(self) -> Array:
+        """The same of the other ride [s], (n,)."""
+        return _returns(self.other)
+
+    @cached_property
+    def drifts(self) -> Array:
+        """By how many rebound clicks the damper acts more open than at the start, (n,); nan where it has none."""
+        return _drifts(self.run)
+
+    @cached_property
+    def other_drifts(self) -> Array:
+        """The same of the other ride, (n,)."""
+        return _drifts(self.other)
+
+
+def ride_until_warm(station: Station, excitation: Excitation, *, reservoir: bool, **settings: Any) -> Warming:
+    """Minutes of riding, with a reservoir and without.
+
+    Args:
+        station: with a damper described by its parts.
+        excitation: the stretch that is ridden over and over.
+        reservoir: whether the ride asked for has one; where the damper has none of its own it is `USUAL_RESERVOIR`.
+        settings: as of `warm_up`: duration, air_temperature, air_speed, step.
+
+    Raises:
+        LabError: as `warm_up`.
+    """
+    damper = by_parts(station)
+    bodies = {True: (damper.body, damper.reservoir or USUAL_RESERVOIR), False: (damper.body,)}
+    run, other = (
+        warm_up(station, excitation, shells=bodies[has_it], **settings) for has_it in (reservoir, not reservoir)
+    )
+    return Warming(run=run, other=other, with_reservoir=reservoir)
+
+
+def warming_summary(ride: Warming) -> tuple[Measure, ...]:
+    """The numbers of a ride, ready for a table."""
+    run, other = ride.run, ride.other
+    first, last = run.station.damper, run.at(-1).damper
+    there, word = float(other.temperature[-1]), "without the reservoir" if ride.with_reservoir else "with a reservoir"
+    found = [
+        Measure(key="temperature", label="Oil at the end", name="oil temperature",
+                value=float(run.temperature[-1]) - ZERO_CELSIUS, unit="°C", smaller_is="better", resolution=1.0),
+        Measure(key="steady_temperature", label="It would settle at about", name="settled temperature",
+                value=run.steady_temperature - ZERO_CELSIUS, unit="°C", smaller_is="better", resolution=1.0),
+        Measure(key="other_temperature", label=f"Oil at the end, {word}", name=f"oil temperature {word}",
+                value=there - ZERO_CELSIUS, unit="°C", resolution=1.0),
+        Measure(key="power", label="Heat into the damper at the end", name="heat", value=float(run.power[-1]),
+                unit="W", resolution=1.0),
+        Measure(key="first_return_start", label="Release test at the start: first back", name="first return before",
+                value=float(ride.returns[0]), unit="s", digits=2, resolution=0.01),
+        Measure(key="first_return_end", label="Release test at the end: first back", name="first return at the end",
+                value=float(ride.returns[-1]), unit="s", digits=2, resolution=0.01),
+        Measure(key="fade", label="Rebound force gone, at 0.1 m/s", name="fade",
+                value=100.0 * fade(last, first), unit="%", smaller_is="better", resolution=0.5),
+    ]  # fmt: skip
+    if "rebound" in first.adjusters:
+        found.append(
+            Measure(key="drift", label="Rebound acts more open than at the start by", name="drift of rebound",
+                    value=float(ride.drifts[-1]), unit="clicks", digits=1, smaller_is="better", resolution=0.1)
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _returns(run: WarmUp) -> Array:
+    release = Release(depth=DEPTH)
+    return np.array([first_return_time(simulate(run.at(i), release), BAND) for i in range(run.time.size)])
+
+
+def _drifts(run: WarmUp) -> Array:
+    first = run.station.damper
+    if "rebound" not in first.adjusters:
+        return np.full(run.time.size, np.nan)
+    return np.array([drift_in_clicks(run.at(i).damper, first) for i in range(run.time.size)])
