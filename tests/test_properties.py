@@ -7,35 +7,60 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from made_dampers import between, hydraulic_dampers
 
 import suspension_lab as lab
 import suspension_lab.simulation.simulate as simulation
 from suspension_lab.common.checks import GRAVITY
 
 EXAMPLES = settings(
-    max_examples=120, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None
+    max_examples=200, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow], database=None
 )
 
 
-def between(low, high):
-    return st.floats(low, high, allow_nan=False)
+@st.composite
+def two_slope_dampers(draw, critical):
+    """Two slopes a side, the lower one as a share of critical damping [N s/m]."""
+    sides = []
+    for _ in range(2):
+        slope = critical * draw(between(0.05, 1.5))
+        sides.append(
+            lab.DamperSide(
+                low_speed_slope=slope,
+                knee_speed=draw(between(0.05, 0.4)),
+                high_speed_slope=slope * draw(between(0.15, 1.5)),
+            )
+        )
+    return lab.TwoSlopeDamper(rebound=sides[0], compression=sides[1])
 
 
 @st.composite
 def stations(draw):
-    """Wheels from a push scooter's to a van's: frequencies, sag and damping as practice knows them, and well beyond."""
-    sprung = draw(between(15.0, 400.0))
-    unsprung = sprung * draw(between(0.08, 0.45))
-    travel = draw(between(0.05, 0.25))
-    ratio = draw(between(0.3, 1.2))
+    """Wheels from a push scooter's to a van's: frequencies, sag and damping as practice knows them, and well beyond.
+
+    The vehicle of a damper by its parts is as heavy as this damper is strong: its stronger side's force over speed
+    at 0.2 m/s is the share of critical damping that two slopes draw.
+    """
+    travel, ratio = draw(between(0.05, 0.25)), draw(between(0.3, 1.2))
     body_rate = 2.0 * math.pi * draw(between(1.0, 3.0))
+    damper = None
+    if draw(st.booleans()):
+        # 1.3: a linkage may end with that much more ratio.
+        damper = draw(hydraulic_dampers(stroke=1.3 * ratio * travel))
+        strength = float(np.abs(damper.force([-0.2, 0.2])).max()) / 0.2
+        sprung = strength * ratio**2 / (2.0 * body_rate * draw(between(0.1, 1.5)))
+        assume(15.0 < sprung < 400.0)
+    else:
+        sprung = draw(between(15.0, 400.0))
+        damper = draw(two_slope_dampers(2.0 * sprung * body_rate / ratio**2))
+    unsprung = sprung * draw(between(0.08, 0.45))
     wheel_rate = sprung * body_rate**2
     spring = wheel_rate / ratio**2
     sag = travel * draw(between(0.15, 0.45))
-    preload = (sprung * GRAVITY / ratio - spring * ratio * sag) / spring
-    critical = 2.0 * sprung * body_rate / ratio**2
-    knees = [draw(between(0.05, 0.4)) for _ in range(2)]
-    rebound, compression = (critical * draw(between(0.05, 1.5)) for _ in range(2))
+    load, gas = sprung * GRAVITY / ratio, float(damper.gas_force(ratio * sag))
+    # More would be a gas spring.
+    assume(gas < 0.6 * load)
+    preload = (load - gas - spring * ratio * sag) / spring
     linkage = ratio
     if draw(st.booleans()):
         end = draw(between(0.8, 1.3)) * ratio
@@ -45,16 +70,7 @@ def stations(draw):
         sprung_mass=sprung,
         unsprung_mass=unsprung,
         spring=lab.Spring(rate=spring, preload=preload),
-        damper=lab.TwoSlopeDamper(
-            rebound=lab.DamperSide(
-                low_speed_slope=rebound, knee_speed=knees[0], high_speed_slope=rebound * draw(between(0.15, 1.5))
-            ),
-            compression=lab.DamperSide(
-                low_speed_slope=compression,
-                knee_speed=knees[1],
-                high_speed_slope=compression * draw(between(0.15, 1.5)),
-            ),
-        ),
+        damper=damper,
         tyre=lab.Tyre(
             stiffness=unsprung * (2.0 * math.pi * draw(between(9.0, 20.0))) ** 2 + wheel_rate,
             damping=draw(between(0.0, 300.0)),

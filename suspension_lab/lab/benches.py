@@ -13,6 +13,7 @@ from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.lab.bench import Bench
 from suspension_lab.lab.inside import InsideTrial
 from suspension_lab.lab.trial import Choice, MotionTrial, Setting
+from suspension_lab.lab.warming import WarmingTrial
 from suspension_lab.workshop.cautions import RIDING_TEST, STANDING_TEST
 
 RUN_IN_TIME, RUN_OUT_TIME = 0.3, 1.5
@@ -110,6 +111,18 @@ def cutaway_bench(vehicle: str = "courier_scooter_rear") -> Bench:
         LabError: no such vehicle, or a fault in its file.
     """
     return Bench(vehicle, InsideTrial())
+
+
+def warm_up_bench(vehicle: str = "courier_scooter_rear") -> Bench:
+    """Minutes of riding: how warm the oil gets, with a reservoir and without, and what it does to the release test.
+
+    Args:
+        vehicle: a demo vehicle's name, or a path to a vehicle file, with a damper described by its parts.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+    return Bench(vehicle, WarmingTrial())
 
 
 BUMPS = {

@@ -40,6 +40,8 @@ COMPRESSION = Look(label="compression used", colour="#E69F00", width=5.0)
 COMPRESSION_SIDE = Look(label="below the piston", colour="#E69F00", width=2.2)
 REBOUND_SIDE = Look(label="above it, at the rod", colour="#CC79A7", dashes=(0, (5, 2)), width=2.2)
 LIMIT = Look(label="cavitates beyond", colour="#000000", dashes=(0, (1, 1.5)), width=1.6)
+WITH_RESERVOIR = Look(label="with a reservoir", colour="#0072B2", width=2.2)
+WITHOUT_RESERVOIR = Look(label="without one", colour="#D55E00", dashes=(0, (5, 2)), width=2.2)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,7 +7,7 @@ redrawn without its axes.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import Any, Generic, NamedTuple, TypeVar
 
 import numpy as np
 from matplotlib.artist import Artist
@@ -23,6 +23,7 @@ from suspension_lab.lab.look import BODY, COMPRESSION, DAMPER, KEPT_GREY, REBOUN
 from suspension_lab.measures.contact import off_road
 from suspension_lab.simulation.trace import Trace
 
+Run = TypeVar("Run")
 DOTS_PER_INCH = 100.0
 FONT_SIZE = 10.0
 ROOM = 0.08
@@ -46,7 +47,7 @@ class Frame(NamedTuple):
         )
 
 
-class Panel:
+class Panel(Generic[Run]):
     """One axes in a figure of its own, on a canvas in memory.
 
     A subclass says which `moving` artists it has, the `frame` it needs, how it lets them `show` the runs, and its
@@ -73,11 +74,11 @@ class Panel:
         self._with_kept = False
         self._background: Any = None
 
-    def frame(self, trace: Trace, kept: Trace | None) -> Frame:
+    def frame(self, run: Run, kept: Run | None) -> Frame:
         """The limits these runs need."""
         raise NotImplementedError
 
-    def show(self, trace: Trace, kept: Trace | None) -> None:
+    def show(self, run: Run, kept: Run | None) -> None:
         """Let the moving artists follow the runs."""
         raise NotImplementedError
 
@@ -105,9 +106,9 @@ class Panel:
         box = self.axes.get_position()
         return [box.x0, 1.0 - box.y1, box.width, box.height], self._frame
 
-    def draw(self, trace: Trace, kept: Trace | None) -> Array:
+    def draw(self, run: Run, kept: Run | None) -> Array:
         """The panel's pixels (height, width, 4): the lines drawn anew, and the axes too where they no longer fit."""
-        wanted = self.frame(trace, kept)
+        wanted = self.frame(run, kept)
         with_kept = kept is not None
         if self._frame is None or with_kept != self._with_kept or not self._frame.still_good_for(wanted, self.filled):
             self._frame, self._with_kept = Frame(wanted.x, _with_room(wanted.y)), with_kept
@@ -117,7 +118,7 @@ class Panel:
             self.canvas.draw()
             self._background = self.canvas.copy_from_bbox(self.figure.bbox)
         self.canvas.restore_region(self._background)
-        self.show(trace, kept)
+        self.show(run, kept)
         for artist in self.moving:
             self.axes.draw_artist(artist)
         return np.asarray(self.canvas.buffer_rgba())
@@ -150,7 +151,7 @@ def line_on(axes: Axes, style: dict[str, Any], z: float) -> Line2D:
     return line
 
 
-class MotionPanel(Panel):
+class MotionPanel(Panel[Trace]):
     """Body, wheel and road over time [mm from ride height]."""
 
     def __init__(self, *, with_road: bool) -> None:
@@ -200,7 +201,7 @@ class MotionPanel(Panel):
         legend_above(self.axes, handles)
 
 
-class LoadPanel(Panel):
+class LoadPanel(Panel[Trace]):
     """Tyre load over time [% of the load at rest], with lost contact hatched."""
 
     def __init__(self) -> None:
@@ -247,7 +248,7 @@ class LoadPanel(Panel):
         legend_above(self.axes, handles)
 
 
-class DamperPanel(Panel):
+class DamperPanel(Panel[Trace]):
     """Damper force over shaft speed, with the part this run used drawn bold."""
 
     left_margin = 78

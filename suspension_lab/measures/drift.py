@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 
 import numpy as np
 
+from suspension_lab.common.checks import Array
 from suspension_lab.simulation.linear import SMALL_SPEED
 from suspension_lab.vehicle.clicks import checked_clicks
 from suspension_lab.vehicle.damper import Damper
@@ -29,17 +30,22 @@ def drift_in_clicks(now: Damper, before: Damper, adjuster: str = "rebound", shaf
     Raises:
         LabError: the damper does not have that adjuster.
     """
+    return float(drifts_in_clicks([now], before, adjuster, shaft_speed)[0])
+
+
+def drifts_in_clicks(
+    now: Sequence[Damper], before: Damper, adjuster: str = "rebound", shaft_speed: float = SMALL_SPEED
+) -> Array:
+    """The same for n dampers against one, (n,)."""
     checked_clicks(before.adjusters, before.clicks, {adjuster: 0})
     speed = -abs(shaft_speed) if adjuster == "rebound" else abs(shaft_speed)
     most = before.adjusters[adjuster]
     over = np.log([abs(float(before.with_clicks(**{adjuster: c}).force(speed))) for c in range(most + 1)])
-    wanted = math.log(abs(float(now.force(speed))))
-    if wanted > over[0] + 1e-9:
-        return -math.inf
-    if wanted < over[-1] - 1e-9:
-        return math.inf
+    wanted = np.log([abs(float(damper.force(speed))) for damper in now])
     # Force falls over the clicks; np.interp wants a rising axis.
-    return float(np.interp(-wanted, -over, np.arange(most + 1.0))) - before.clicks[adjuster]
+    found = np.interp(-wanted, -over, np.arange(most + 1.0)) - before.clicks[adjuster]
+    found = np.where(wanted > over[0] + 1e-9, -np.inf, found)
+    return np.where(wanted < over[-1] - 1e-9, np.inf, found)
 
 
 def fade(now: Damper, before: Damper, direction: str = "rebound", shaft_speed: float = SMALL_SPEED) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -11,12 +12,13 @@ import numpy as np
 from suspension_lab.common.checks import Array
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Release
-from suspension_lab.measures.drift import drift_in_clicks, fade
-from suspension_lab.measures.free_motion import first_return_time
+from suspension_lab.measures.drift import drifts_in_clicks, fade
+from suspension_lab.measures.free_motion import first_return_time, settling_time
 from suspension_lab.measures.inside import by_parts
 from suspension_lab.measures.summary import BAND, Measure
 from suspension_lab.simulation.heat import WarmUp, warm_up
 from suspension_lab.simulation.simulate import simulate
+from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.shell import ALUMINIUM, Shell
 from suspension_lab.vehicle.station import Station
@@ -42,14 +44,20 @@ class Warming:
     with_reservoir: bool
 
     @cached_property
-    def returns(self) -> Array:
-        """First return of the release test at each instant [s], (n,); infinite where it does not come back."""
-        return _returns(self.run)
+    def settled(self) -> Array:
+        """When the release test has settled, at each instant [s], (n,); infinite where not within the test."""
+        return _settled(self.run)
 
     @cached_property
-    def other_returns(self) -> Array:
+    def other_settled(self) -> Array:
         """The same of the other ride [s], (n,)."""
-        return _returns(self.other)
+        return _settled(self.other)
+
+    @cached_property
+    def releases(self) -> tuple[Trace, Trace]:
+        """The release test at the start and at the end."""
+        first, last = _releases(self.run, (0, -1))
+        return first, last
 
     @cached_property
     def drifts(self) -> Array:
@@ -96,10 +104,15 @@ def warming_summary(ride: Warming) -> tuple[Measure, ...]:
                 value=there - ZERO_CELSIUS, unit="°C", resolution=1.0),
         Measure(key="power", label="Heat into the damper at the end", name="heat", value=float(run.power[-1]),
                 unit="W", resolution=1.0),
-        Measure(key="first_return_start", label="Release test at the start: first back", name="first return before",
-                value=float(ride.returns[0]), unit="s", digits=2, resolution=0.01),
-        Measure(key="first_return_end", label="Release test at the end: first back", name="first return at the end",
-                value=float(ride.returns[-1]), unit="s", digits=2, resolution=0.01),
+        *(
+            Measure(key=f"{key}_{when}", label=f"Release test {words} the ride: {label}", name=f"{name} {words} the ride",
+                    value=value(trace, BAND), unit="s", digits=2, resolution=0.01)
+            for when, words, trace in (("start", "before", ride.releases[0]), ("end", "after", ride.releases[1]))
+            for key, label, name, value in (
+                ("first_return", "first back", "first return", first_return_time),
+                ("settling_time", "settled", "settling time", settling_time),
+            )
+        ),
         Measure(key="fade", label="Rebound force gone, at 0.1 m/s", name="fade",
                 value=100.0 * fade(last, first), unit="%", smaller_is="better", resolution=0.5),
     ]  # fmt: skip
@@ -111,13 +124,16 @@ def warming_summary(ride: Warming) -> tuple[Measure, ...]:
     return tuple(found)
 
 
-def _returns(run: WarmUp) -> Array:
-    release = Release(depth=DEPTH)
-    return np.array([first_return_time(simulate(run.at(i), release), BAND) for i in range(run.time.size)])
+def _settled(run: WarmUp) -> Array:
+    return np.array([settling_time(trace, BAND) for trace in _releases(run, range(run.time.size))])
+
+
+def _releases(run: WarmUp, instants: Iterable[int]) -> list[Trace]:
+    return [simulate(run.at(i), Release(depth=DEPTH)) for i in instants]
 
 
 def _drifts(run: WarmUp) -> Array:
     first = run.station.damper
     if "rebound" not in first.adjusters:
         return np.full(run.time.size, np.nan)
-    return np.array([drift_in_clicks(run.at(i).damper, first) for i in range(run.time.size)])
+    return drifts_in_clicks([run.at(i).damper for i in range(run.time.size)], first)

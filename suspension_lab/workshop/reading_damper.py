@@ -7,7 +7,9 @@ import math
 import numpy as np
 
 from suspension_lab.measures.drift import drift_in_clicks, fade
+from suspension_lab.measures.free_motion import first_return_time, settling_time, swings
 from suspension_lab.measures.inside import by_parts, flow_shares
+from suspension_lab.measures.summary import BAND
 from suspension_lab.measures.warming import Warming
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
@@ -117,9 +119,12 @@ def read_warming(ride: Warming) -> list[str]:
         f"{run.steady_temperature - ZERO_CELSIUS:.0f} °C: {run.power[-1]:.0f} W go into it, and the air carries off "
         f"{run.conductance:.1f} W for each degree."
     ]
-    begun, ended = ride.returns[0], ride.returns[-1]
-    if math.isfinite(begun) and math.isfinite(ended):
-        said.append(f"The release test was back after {begun:.2f} s at the start and is after {ended:.2f} s now.")
+    before, after = (
+        f"is back after {_seconds(first_return_time(trace, BAND))} and has settled after "
+        f"{_seconds(settling_time(trace, BAND))}, with {_counted(swings(trace))}"
+        for trace in ride.releases
+    )
+    said.append(f"Before the ride the release test {before}; after it, it {after}.")
     if "rebound" in first.adjusters:
         drift, gone = drift_in_clicks(last, first), 100.0 * fade(last, first)
         said.append(f"In clicks: {_drifted(drift)} than at the start; {gone:.0f} % of its force at 0.1 m/s is gone.")
@@ -135,3 +140,11 @@ def read_warming(ride: Warming) -> list[str]:
     if run.temperature[-1] > HOT:
         said.append("A damper this hot burns the hand: let it cool before you touch it.")
     return said
+
+
+def _seconds(value: float) -> str:
+    return f"{value:.2f} s" if math.isfinite(value) else "more than the test"
+
+
+def _counted(count: int) -> str:
+    return {0: "no visible swing", 1: "one visible swing"}.get(count, f"{count} visible swings")

@@ -2,9 +2,11 @@
 
 from dataclasses import replace
 
+import by_hand
 import numpy as np
 import pytest
 from two_masses import linear_station
+from vehicle_texts import TWO_SLOPE_FILE
 
 import suspension_lab as lab
 from suspension_lab.common.checks import GRAVITY
@@ -57,10 +59,25 @@ def test_a_push_without_holding():
 
 def test_a_long_push_sinks_as_deep_as_force_over_rate():
     """Analytic: held long enough, spring and tyre in series; without friction."""
-    station = replace(lab.load_station("classroom_rig"), friction=0.0)
+    damper = lab.load_station(TWO_SLOPE_FILE).damper
+    station = replace(lab.load_station("classroom_rig"), friction=0.0, damper=damper)
     trace = lab.simulate(station, lab.Push(peak_force=200.0, rise_time=1.5, hold_time=2.0, fall_time=0.1), 3.4)
     series = 1.0 / (1.0 / station.wheel_rate + 1.0 / station.tyre.stiffness)
     assert -trace.body[-1] == pytest.approx(200.0 / series, rel=1e-4)
+
+
+@pytest.mark.parametrize("name", ["classroom_rig", "courier_scooter_front", "courier_scooter_rear"])
+def test_a_long_push_sinks_into_spring_gas_and_tyre(name):
+    """Analytic: from the travel that carries the body to the one that carries the push too; without friction."""
+    file = by_hand.numbers(name)
+    station = replace(lab.load_station(name), friction=0.0)
+    # Through a needle slow oil meets little: without friction the last swings go on for seconds.
+    push = lab.Push(peak_force=200.0, rise_time=1.5, hold_time=12.0, fall_time=0.1)
+    trace = lab.simulate(station, push, 13.4)
+    weight = station.sprung_mass * GRAVITY
+    sunk = by_hand.travel_under(file, weight + 200.0) - by_hand.travel_under(file, weight)
+    tyre = 200.0 / (1e3 * file["tyre"]["stiffness_N_per_mm"])
+    assert -trace.body[-1] == pytest.approx(sunk + tyre, rel=1e-5)
 
 
 def test_the_hand_puts_in_impulse():

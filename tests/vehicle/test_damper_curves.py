@@ -1,5 +1,6 @@
 """Damper curves over shaft speed and clicks, by hand."""
 
+import by_hand
 import numpy as np
 import pytest
 
@@ -73,11 +74,40 @@ def test_low_speed_clicks_rule_below_the_knee_and_high_speed_clicks_above():
 
 
 def test_a_single_compression_adjuster_moves_the_whole_curve():
-    damper = lab.load_station("courier_scooter_front").damper
-    assert set(damper.adjusters) == {"rebound", "low_speed"}
-    closed, opened = (damper.with_clicks(low_speed=clicks).force(1.0) for clicks in (0, 18))
+    single = lab.TwoSlopeDamper(
+        rebound=lab.DamperSide(low_speed_slope=3400.0, knee_speed=0.22, high_speed_slope=1300.0),
+        compression=lab.DamperSide(
+            low_speed_slope=lab.Span(closed=1800.0, open=150.0),
+            knee_speed=0.14,
+            high_speed_slope=lab.Span(closed=800.0, open=110.0),
+        ),
+        adjusters={"low_speed": 18},
+    )
+    closed, opened = (single.with_clicks(low_speed=clicks).force(1.0) for clicks in (0, 18))
     assert float(closed) == pytest.approx(0.14 * 1800.0 + 0.86 * 800.0)
     assert float(opened) == pytest.approx(0.14 * 150.0 + 0.86 * 110.0)
+
+
+@pytest.mark.parametrize("speed", [-1.5, -0.2, -0.02, 0.01, 0.1, 0.3, 1.0])
+@pytest.mark.parametrize("clicks", [0, 7, 18])
+def test_a_damper_by_its_parts_by_hand(speed, clicks):
+    """Analytic: the drop that drives the ring's oil through needle, blow-off and leak, by equations written anew.
+
+    Within 2 in 100 000: the program goes straight between drops 0.7 % apart.
+    """
+    demo, file = lab.load_station("courier_scooter_front").damper, by_hand.numbers("courier_scooter_front")
+    assert set(demo.adjusters) == {"rebound", "low_speed"}
+    force = float(demo.with_clicks(rebound=clicks, low_speed=clicks).force(speed))
+    assert force == pytest.approx(by_hand.piston_valve_force(file["damper"], speed, clicks), rel=2e-5)
+
+
+def test_its_single_compression_adjuster_moves_the_curve_below_and_above_the_knee():
+    demo = lab.load_station("courier_scooter_front").damper
+    closed, opened = (demo.with_clicks(low_speed=clicks) for clicks in (0, demo.adjusters["low_speed"]))
+    slow, fast = 0.3 * closed.knees[1], 4.0 * opened.knees[1]
+    assert float(opened.force(slow)) < 0.7 * float(closed.force(slow))
+    assert float(opened.force(fast)) < 0.9 * float(closed.force(fast))
+    assert (opened.force(-SPEED[SPEED > 0.0]) == closed.force(-SPEED[SPEED > 0.0])).all()
 
 
 def test_all_curves_rise_and_pass_through_zero():
@@ -143,5 +173,6 @@ def takes_a_damper(damper: Damper) -> Damper:
 
 
 def test_all_kinds_of_damper_are_dampers(measured):
-    for damper in (FULL, lab.LinearDamper(rebound=1.0, compression=1.0), measured):
+    parts = lab.load_station("courier_scooter_rear").damper
+    for damper in (FULL, lab.LinearDamper(rebound=1.0, compression=1.0), measured, parts):
         assert takes_a_damper(damper).force(SPEED).shape == SPEED.shape

@@ -1,10 +1,13 @@
 """Sag, wheel rate and motion ratio, by hand."""
 
+import math
 from dataclasses import replace
 
+import by_hand
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from vehicle_texts import TWO_SLOPE_FILE
 
 import suspension_lab as lab
 
@@ -40,14 +43,36 @@ def test_sag_behind_a_linkage(ratio):
     assert station(motion_ratio=ratio).wheel_rate == pytest.approx(ratio**2 * 25_000.0, rel=1e-6)
 
 
-@pytest.mark.parametrize(
-    ("name", "free", "rider"),
-    [("courier_scooter_rear", 7.8513, 27.2224), ("classroom_rig", 6.2583, 30.7749)],
-)
-def test_sag_of_the_demo_vehicles(name, free, rider):
-    """From the numbers in their files by the formula above [mm]."""
-    sag = lab.load_station(name).sag
-    assert (sag.free * 1e3, sag.rider * 1e3) == pytest.approx((free, rider), abs=1e-3)
+def test_sag_of_a_vehicle_file():
+    """From the numbers in the file by the formula above [mm]."""
+    sag = lab.load_station(TWO_SLOPE_FILE).sag
+    assert (sag.free * 1e3, sag.rider * 1e3) == pytest.approx((7.8513, 27.2224), abs=1e-3)
+
+
+@pytest.mark.parametrize("name", [name for name in lab.demo_vehicles() if name != "trail_bike_rear"])
+def test_sag_of_the_demo_vehicles_on_spring_and_gas(name):
+    """m g = ratio (k (ratio sag + preload) + (p - p_atm) A), from the numbers in their files."""
+    file, sag = by_hand.numbers(name), lab.load_station(name).sag
+    sprung, rider = file["masses"]["sprung_mass_kg"], file["masses"]["rider_mass_kg"]
+    assert sag.free == pytest.approx(by_hand.travel_under(file, sprung * G), abs=1e-9)
+    assert sag.rider == pytest.approx(by_hand.travel_under(file, (sprung + rider) * G), abs=1e-9)
+
+
+def test_gas_carries_its_share_and_stiffens_the_wheel():
+    """The slope of (p - p_atm) A over the shaft's way is n p A^2 / V."""
+    file, demo = by_hand.numbers("courier_scooter_rear"), lab.load_station("courier_scooter_rear")
+    ratio, damper = file["linkage"]["motion_ratio"], file["damper"]
+    area = math.pi / 4.0 * (1e-3 * damper["rod_diameter_mm"]) ** 2
+    shaft = ratio * demo.static_travel
+    pressure = by_hand.gas_force(damper, shaft) / area + by_hand.ATMOSPHERE
+    left = 1e-6 * damper["gas"]["gas_volume_cm3"] - area * shaft
+    rate = 1e3 * file["spring"]["rate_N_per_mm"] + by_hand.EXPONENT * pressure * area**2 / left
+    assert demo.wheel_rate == pytest.approx(ratio**2 * rate, rel=1e-6)
+    bare = replace(demo, damper=lab.LinearDamper(rebound=1000.0, compression=500.0))
+    assert bare.static_travel > demo.static_travel
+    spring = 1e3 * file["spring"]["rate_N_per_mm"] * (shaft + 1e-3 * file["spring"]["preload_mm"])
+    carried = ratio * (spring + by_hand.gas_force(damper, shaft))
+    assert carried == pytest.approx(demo.sprung_mass * G, rel=1e-9)
 
 
 def test_each_millimetre_of_preload_takes_its_share_off_the_sag():
