@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from suspension_lab.cli.arguments import Parser
 from suspension_lab.cli.text import listed, table
 from suspension_lab.common.checks import GRAVITY
+from suspension_lab.measures.drift import drift_in_clicks
 from suspension_lab.simulation.linear import body_damping_ratio, modes
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.reading import target_time
@@ -44,7 +48,7 @@ def check(file: str) -> int:
     station = load_station(file)
     found = doubts(station)
     print(station.name)
-    print(table([*_masses(station), *_rest(station), *_motion(station), *_adjusters(station)]))
+    print(table([*_masses(station), *_rest(station), *_motion(station), *_adjusters(station), *_inside(station)]))
     print()
     print(listed("Look at again", found) if found else "Sound: nothing to look at again.")
     return DOUBTFUL if found else SOUND
@@ -82,6 +86,32 @@ def _motion(station: Station) -> list[tuple[str, str]]:
         ("Damping ratios, wheel", ", ".join(f"{name} {mode.wheel.damping_ratio:.2f}" for name, mode in sides.items())),
         ("Settles, well set, in about", f"{target_time(station):.1f} s (release test)"),
     ]
+
+
+def _inside(station: Station) -> list[tuple[str, str]]:
+    damper = station.damper
+    if not isinstance(damper, HydraulicDamper):
+        return []
+    oil = damper.oil
+    at = ", ".join(f"{1e6 * oil.kinematic_viscosity(ZERO_CELSIUS + c):.1f} at {c} °C" for c in (20, 40, 80))
+    hot, cold = (damper.with_oil_temperature(ZERO_CELSIUS + c) for c in (80, 20))
+    force = float(damper.gas_force(station.shaft_travel(station.static_travel)))
+    rows = [
+        ("Oil", f"{at} mm²/s; viscosity index {oil.viscosity_index:.0f}"),
+        ("Gas", f"pushes the rod out with {force:.0f} N at ride height"),
+        ("Blow-off opens at", ", ".join(_speeds(damper.knees))),
+        ("Cavitates from", ", ".join(_speeds(damper.cavitation_speeds))),
+    ]
+    if "rebound" in damper.adjusters:
+        drift = drift_in_clicks(hot, cold)
+        rows.append(("Oil from 20 to 80 °C", f"rebound acts {drift:.1f} clicks more open"))
+    return rows
+
+
+def _speeds(pair: tuple[float, float]) -> list[str]:
+    """Rebound and compression speeds in words."""
+    sides = zip(("rebound", "compression"), pair, strict=True)
+    return [f"{side} {abs(v):.2f} m/s" if math.isfinite(v) else f"{side} never" for side, v in sides]
 
 
 def _adjusters(station: Station) -> list[tuple[str, str]]:

@@ -14,14 +14,21 @@ from suspension_lab.cli.trials import EXAMPLES, SETTINGS, TESTS, excitation, own
 from suspension_lab.cli.writing import writable, written
 from suspension_lab.common import checks
 from suspension_lab.common.errors import LabError, nearest_name, shown
+from suspension_lab.measures.inside import inside_summary
 from suspension_lab.measures.summary import summary
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.clicks import ADJUSTERS
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.oil import COLDEST, HOTTEST, ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.vehicle.wear import FAULTS, with_fault
 from suspension_lab.workshop.cautions import RIDING_TEST, STANDING_TEST
 from suspension_lab.workshop.reading import read_run
+from suspension_lab.workshop.reading_damper import read_inside
+
+_FAULTS = {fault.replace("_", "-"): fault for fault in FAULTS}
 
 
 def add_to(commands: Any) -> dict[str, Parser]:
@@ -40,6 +47,8 @@ def add_to(commands: Any) -> dict[str, Parser]:
         label = name.replace("_", "-")
         clicks.add_argument(f"--{label}", type=whole, metavar="CLICKS", help=f"{label}{side} clicks out from closed")
     clicks.add_argument("--rider", type=number, metavar="KG", help="mass of rider and load on this wheel")
+    clicks.add_argument("--oil-temperature", type=number, metavar="C", help="of a damper given by its parts (degC)")
+    clicks.add_argument("--fault", metavar="FAULT", help=f"what is worn or wrong: {', '.join(_FAULTS)}")
     settings = parser.add_argument_group("the test, each only where it belongs (see below)")
     for name, setting in SETTINGS.items():
         settings.add_argument(f"--{name}", type=number, metavar=setting.mark, help=setting.help)
@@ -82,7 +91,7 @@ def run(arguments: argparse.Namespace) -> int:
     except LabError as error:
         at_rest = station.rests_on_a_stop
         raise LabError(f"{str(error).removesuffix('.')}; mind too that {at_rest}") if at_rest else error from None
-    _print(trace, arguments.test)
+    _print(trace, arguments.test, arguments.fault)
     lines = []
     if csv:
         lines.append(f"{written(csv, lambda part: _write_csv(trace, part))}: {csv}")
@@ -99,7 +108,16 @@ def _set(station: Station, arguments: argparse.Namespace) -> Station:
     if arguments.rider is not None:
         checks.number("--rider", arguments.rider, "kg", low=0.0, high=5000.0)
         station = station.with_rider(arguments.rider)
-    return station.with_clicks(**{name: getattr(arguments, name) for name in ADJUSTERS})
+    station = station.with_clicks(**{name: getattr(arguments, name) for name in ADJUSTERS})
+    if arguments.oil_temperature is not None:
+        low, high = COLDEST - ZERO_CELSIUS, HOTTEST - ZERO_CELSIUS
+        checks.number("--oil-temperature", arguments.oil_temperature, "°C", low=low, high=high)
+        station = station.with_oil_temperature(ZERO_CELSIUS + arguments.oil_temperature)
+    if arguments.fault is not None:
+        if arguments.fault not in _FAULTS:
+            raise LabError(f"There is no fault {shown(arguments.fault)}; {nearest_name(arguments.fault, _FAULTS)}")
+        station = with_fault(station, _FAULTS[arguments.fault])
+    return station
 
 
 def _places(arguments: argparse.Namespace) -> tuple[Path | None, Path | None]:
@@ -117,8 +135,13 @@ def _places(arguments: argparse.Namespace) -> tuple[Path | None, Path | None]:
     return csv, picture
 
 
-def _print(trace: Trace, test: str) -> None:
-    station, measures, sentences = trace.station, summary(trace), read_run(trace)
+def _print(trace: Trace, test: str, fault: str | None) -> None:
+    station, measures, sentences = trace.station, list(summary(trace)), read_run(trace)
+    if isinstance(station.damper, HydraulicDamper):
+        measures += inside_summary(trace)
+        sentences += read_inside(trace)
+    if fault is not None:
+        sentences = [FAULTS[_FAULTS[fault]], *sentences]
     print(f"{station.name}: {test}, {trace.time[-1]:.3g} s")
     print(f"Clicks out from closed: {station.clicks}. Rider and load on this wheel: {station.rider_mass:g} kg.\n")
     print(table((measure.label, measure.text) for measure in measures))

@@ -61,6 +61,7 @@ TESTS = {test: _words(test) for test in DEFAULTS}
 """Test -> its settings in words."""
 EXAMPLES = (
     "courier_scooter_rear release --rebound 20",
+    "courier_scooter_rear release --oil-temperature 70",
     "courier_scooter_rear push --force 400 --rise 0.05 --low-speed 4",
     "trail_bike_rear pothole --speed 40 --depth 60 --picture pothole.png",
     "my_vehicle.toml road --profile my_road.csv --speed 50 --csv run.csv",

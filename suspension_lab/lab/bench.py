@@ -21,7 +21,6 @@ ADJUSTER_LABELS = {
     "low_speed": "Compression, low speed",
     "high_speed": "Compression, high speed",
 }
-WIDEST = 1240
 
 
 class Bench:
@@ -93,7 +92,7 @@ class Bench:
         counted = widgets.HTML("Clicks are counted out from closed: 0 is closed and hardest.")
         left = widgets.VBox(
             [counted, *(control.widget for control in self.controls.values()), *buttons],
-            layout=widgets.Layout(width="330px", flex="0 0 330px"),
+            layout=widgets.Layout(width="316px", flex="0 0 316px"),
         )
         left.add_class("bench-controls")
         self.screen.layout = widgets.Layout(flex="1 1 560px", min_width="0")
@@ -244,7 +243,7 @@ class Bench:
 
     def _resized(self, change: dict[str, Any]) -> None:
         width, ratio = change["new"]
-        width = max(self._trial.picture.narrowest, min(WIDEST, int(width)))
+        width = max(self._trial.picture.narrowest, min(self._trial.picture.widest, int(width)))
         self.screen.picture_width = width
         self._trial.picture.resize(width, float(ratio))
         self.refresh()

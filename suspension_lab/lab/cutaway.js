@@ -185,7 +185,7 @@ function render({ model, el }) {
   el.classList.add("cutaway");
   const message = make("p", "cutaway-message", el), shown = make("div", "", el);
   const canvas = make("canvas", "", shown), controls = make("div", "cutaway-controls", shown);
-  const list = make("dl", "cutaway-readings", shown);
+  const list = make("div", "cutaway-readings", shown);
   message.setAttribute("role", "status");
   canvas.setAttribute("role", "img");
   const play = make("button", "", controls), speed = make("select", "", controls), slider = make("input", "", controls);
@@ -198,8 +198,8 @@ function render({ model, el }) {
   const names = ["time", "shaft speed", "damper force", "compression side", "rebound side", "gas"];
   const values = names.map((name) => {
     const pair = make("div", "", list);
-    make("dt", "", pair, name);
-    return make("dd", "", pair);
+    make("div", "cutaway-name", pair, name);
+    return make("div", "cutaway-value", pair);
   });
 
   const ctx = canvas.getContext("2d"), still = document.createElement("canvas");

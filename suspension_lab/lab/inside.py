@@ -46,7 +46,7 @@ EVERY = 2
 class InsidePicture:
     """Damper force shared out between the ways of the oil, above the pressures on both sides of the piston."""
 
-    narrowest = 330
+    narrowest, widest = 315, 720
     height = 640
 
     def __init__(self) -> None:
@@ -55,7 +55,6 @@ class InsidePicture:
 
     def resize(self, width: int, pixel_ratio: float = 1.0) -> None:
         """Fit another width [screen pixels]; the next drawing is a whole one."""
-        width = min(width, 720)
         self.upper = self.height * 55 // 100
         self.split.resize(width, self.upper, pixel_ratio)
         self.pressure.resize(width, self.height - self.upper, pixel_ratio)

@@ -40,7 +40,7 @@ def damper_of(trace: Trace) -> HydraulicDamper:
 class SpeedPanel(Panel[Trace]):
     """Something over shaft speed, both directions."""
 
-    left_margin = 76
+    left_margin = 80
     filled = (0.45, 0.45)
 
     def __init__(self, upright: str) -> None:
@@ -121,7 +121,7 @@ class SplitPanel(SpeedPanel):
         )
         if with_kept:
             handles.append(Line2D([], [], label="kept run", color=KEPT_GREY, linestyle=(0, (6, 2)), linewidth=1.6))
-        legend_above(self.axes, handles, columns=2, left=-0.2)
+        legend_above(self.axes, handles, columns=2, from_edge=8.0)
 
 
 class PressurePanel(SpeedPanel):
@@ -157,7 +157,7 @@ class PressurePanel(SpeedPanel):
         handles = [Line2D([], [], label=look.label, **look.line()) for look in (COMPRESSION_SIDE, REBOUND_SIDE, LIMIT)]
         if with_kept:
             handles.append(Line2D([], [], label="kept run", color=KEPT_GREY, linewidth=1.6))
-        legend_above(self.axes, handles, columns=2, left=-0.2)
+        legend_above(self.axes, handles, columns=2, from_edge=8.0)
 
 
 def _band(axes: Any, band: Band) -> PolyCollection:

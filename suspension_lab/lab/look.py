@@ -39,7 +39,7 @@ REBOUND = Look(label="rebound used", colour="#CC79A7", dashes=(0, (2, 0.6)), wid
 COMPRESSION = Look(label="compression used", colour="#E69F00", width=5.0)
 COMPRESSION_SIDE = Look(label="below the piston", colour="#E69F00", width=2.2)
 REBOUND_SIDE = Look(label="above it, at the rod", colour="#CC79A7", dashes=(0, (5, 2)), width=2.2)
-LIMIT = Look(label="cavitates beyond", colour="#000000", dashes=(0, (1, 1.5)), width=1.6)
+LIMIT = Look(label="cavitates", colour="#000000", dashes=(0, (1, 1.5)), width=1.6)
 WITH_RESERVOIR = Look(label="with a reservoir", colour="#0072B2", width=2.2)
 WITHOUT_RESERVOIR = Look(label="without one", colour="#D55E00", dashes=(0, (5, 2)), width=2.2)
 
@@ -57,6 +57,6 @@ class Band:
         return {"facecolor": self.colour, "edgecolor": "#333333", "hatch": self.hatch, "linewidth": 0.5}
 
 
-BLEED = Band(label="through the bleed", colour="#F2F2F2", hatch="...")
-BLOW_OFF = Band(label="through the blow-off", colour="#F7DDA6", hatch="///")
-LEAK = Band(label="through the leak", colour="#BBBBBB", hatch="---")
+BLEED = Band(label="bleed", colour="#F2F2F2", hatch="...")
+BLOW_OFF = Band(label="blow-off", colour="#F7DDA6", hatch="///")
+LEAK = Band(label="leak", colour="#BBBBBB", hatch="---")

@@ -96,7 +96,7 @@ class Panel(Generic[Run]):
         self.figure.set_dpi(DOTS_PER_INCH * pixel_ratio)
         self.figure.set_size_inches(width / DOTS_PER_INCH, height / DOTS_PER_INCH)
         self.figure.subplots_adjust(
-            left=self.left_margin / width, right=1 - 14 / width, bottom=44 / height, top=1 - self.top_margin / height
+            left=self.left_margin / width, right=1 - 18 / width, bottom=44 / height, top=1 - self.top_margin / height
         )
         self._frame = None
 
@@ -297,11 +297,22 @@ class DamperPanel(Panel[Trace]):
         handles.append(Line2D([], [], label="knee", linestyle="", marker="o", color="#000000", markerfacecolor="white"))
         if with_kept:
             handles.append(Line2D([], [], label="kept run", color=KEPT_GREY, linestyle=(0, (6, 2)), linewidth=1.4))
-        legend_above(self.axes, handles, columns=2, left=-0.24)
+        legend_above(self.axes, handles, columns=2, from_edge=8.0)
 
 
-def legend_above(axes: Axes, handles: list[Any], *, columns: int | None = None, left: float = 0.0) -> None:
-    """A legend above the axes."""
+def legend_above(axes: Axes, handles: list[Any], *, columns: int | None = None, from_edge: float | None = None) -> None:
+    """A legend above the axes.
+
+    Args:
+        axes: of a panel.
+        handles: what it names.
+        columns: None: all in one row.
+        from_edge: where it begins, from the panel's left edge [screen pixels]; None: at the axes.
+    """
+    left = 0.0
+    if from_edge is not None:
+        box, width = axes.get_position(), DOTS_PER_INCH * axes.figure.bbox.width / axes.figure.dpi
+        left = (from_edge / width - box.x0) / box.width
     axes.legend(
         handles=handles, loc="lower left", bbox_to_anchor=(left, 1.0), ncols=columns or len(handles), frameon=False,
         fontsize=FONT_SIZE - 1.0, borderaxespad=0.2, handlelength=2.6, columnspacing=1.2,

@@ -27,7 +27,7 @@ class Picture:
         pixel_ratio: device pixels per screen pixel.
     """
 
-    narrowest = 560
+    narrowest, widest = 560, 1240
 
     def __init__(self, *, with_road: bool, width: int = 860, pixel_ratio: float = 1.0) -> None:
         self.motion, self.load, self.damper = MotionPanel(with_road=with_road), LoadPanel(), DamperPanel()

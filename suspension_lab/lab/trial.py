@@ -50,7 +50,8 @@ class Drawing(Protocol):
     """A picture of a run."""
 
     narrowest: int
-    """Width it needs [screen pixels]."""
+    widest: int
+    """Widths between which it is good to look at [screen pixels]."""
 
     def resize(self, width: int, pixel_ratio: float) -> None:
         """Fit another width [screen pixels]."""

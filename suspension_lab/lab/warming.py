@@ -92,7 +92,7 @@ def _seen(ride: Warming, name: str) -> Array:
 class WarmingPicture:
     """Oil temperature, above when the release test has settled and the drift in clicks."""
 
-    narrowest = 560
+    narrowest, widest = 560, 1000
 
     def __init__(self) -> None:
         self.panels = [

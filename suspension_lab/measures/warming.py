@@ -105,9 +105,9 @@ def warming_summary(ride: Warming) -> tuple[Measure, ...]:
         Measure(key="power", label="Heat into the damper at the end", name="heat", value=float(run.power[-1]),
                 unit="W", resolution=1.0),
         *(
-            Measure(key=f"{key}_{when}", label=f"Release test {words} the ride: {label}", name=f"{name} {words} the ride",
-                    value=value(trace, BAND), unit="s", digits=2, resolution=0.01)
-            for when, words, trace in (("start", "before", ride.releases[0]), ("end", "after", ride.releases[1]))
+            Measure(key=f"{key}_{when}_the_ride", label=f"Release test {when} the ride: {label}",
+                    name=f"{name} {when} the ride", value=value(trace, BAND), unit="s", digits=2, resolution=0.01)
+            for when, trace in zip(("before", "after"), ride.releases, strict=True)
             for key, label, name, value in (
                 ("first_return", "first back", "first return", first_return_time),
                 ("settling_time", "settled", "settling time", settling_time),

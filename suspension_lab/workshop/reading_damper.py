@@ -64,8 +64,10 @@ def _carried(damper: HydraulicDamper, direction: str, speed: float) -> str:
     if speed < 0.005:
         return f"In {direction} the shaft hardly moves."
     ways = [("the bleed", share.bleed), ("the blow-off", share.blow_off), ("the leak", share.leak)]
-    parts = [f"{name} carries {100.0 * part:.0f} %" for name, part in ways if part > 0.0]
-    opens = f"the blow-off opens at {knee:.2f} m/s{'' if speed > knee else ', which is not reached'}"
+    parts = [f"{name} carries {100.0 * part:.0f} %" for name, part in ways if part >= 0.005]
+    opens = f"the blow-off opens at {knee:.2f} m/s"
+    if share.blow_off == 0.0:
+        opens += ", which is not reached" if speed <= knee else ", but the oil is torn off before"
     if not math.isfinite(knee):
         opens = "there is no blow-off"
     return f"In {direction} the shaft reaches {speed:.2f} m/s, where {', '.join(parts)} of the oil; {opens}."
