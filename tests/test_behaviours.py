@@ -77,7 +77,7 @@ def nearest_to_target(traces):
 
 
 def test_half_a_second_is_met_on_both_sides_of_the_best_setting(over_clicks):
-    """On each side the time passes the target between two clicks; the nearest is within a hand's error.
+    """On each side the time passes the target between two clicks; the nearest is within a hand's error."""
     times = settling(over_clicks)
     closed, best, opened = nearest_to_target(over_clicks)
     assert closed < best < opened

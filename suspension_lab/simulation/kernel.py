@@ -28,7 +28,9 @@ def _along(path: Any, t: float, i: int) -> Any:
 @njit(nogil=True, cache=True, error_model="numpy")
 def _idles(within: float, v: float, play: float) -> bool:
     """Whether a shaft that stands `within` its free play and moves at `v` has still some of it before it."""
-    return (within < play and v > 0.0) or (within > 0.0 and v < 0.0)
+    # At its end it stands there but for the rounding of a sum.
+    tiny = 1e-6 * play
+    return (within < play - tiny and v > 0.0) or (within > tiny and v < 0.0)
 
 
 @njit(nogil=True, cache=True, error_model="numpy")

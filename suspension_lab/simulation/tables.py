@@ -10,11 +10,11 @@ from suspension_lab.common.checks import Array
 from suspension_lab.vehicle.station import Station
 
 TRAVEL_NODES = 2001
-FINE_SPEED = 0.25
+FINE_SPEED = 0.5
 """Up to this shaft speed the damper's table has its fine spacing [m/s]."""
 COARSE_SPEED = 12.5
 """Up to here its coarse spacing; beyond, it goes on straight [m/s]."""
-HALF_NODES = 1250
+HALF_NODES = 2000
 """Nodes on each side of zero, so that zero itself is a node: friction and one-way valves turn there."""
 
 

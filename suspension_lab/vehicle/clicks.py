@@ -117,7 +117,10 @@ def checked_clicks(adjusters: Mapping[str, int], present: Clicks, changes: Mappi
         except TypeError:
             raise LabError(f"{label} clicks are {value!r}, where a whole number was expected.") from None
         if not 0 <= clicks <= adjusters[name]:
-            raise LabError(f"{label} clicks are {clicks}, where 0 (closed) to {adjusters[name]} (open) was expected.")
+            raise LabError(
+                f"{label} clicks are {clicks}, where 0 (closed) to {adjusters[name]} (open) was expected; "
+                "count them out from closed again."
+            )
         values[name] = clicks
     return Clicks(**values)
 

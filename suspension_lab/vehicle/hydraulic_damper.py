@@ -19,6 +19,8 @@ from suspension_lab.vehicle.oil import WORKSHOP, Fluid, Oil, oil_temperature
 from suspension_lab.vehicle.shell import STEEL, Shell
 from suspension_lab.vehicle.valves import SHARP_EDGE, BlowOff, Circuit, Flows, SetCircuit, orifice_resistance
 
+THICKEST_ROD = 0.99
+"""Of the piston's diameter: beyond, there is no ring left for oil."""
 FASTEST = 20.0
 """Up to this shaft speed cavitation is looked for [m/s]."""
 
@@ -88,7 +90,7 @@ class HydraulicDamper(Adjustable):
         positive("rod diameter", self.rod_diameter, "m")
         positive("oil volume", self.oil_volume, "m³")
         positive("opening of the one-way valves", self.free_area, "m²")
-        if self.rod_diameter >= self.piston_diameter:
+        if self.rod_diameter >= THICKEST_ROD * self.piston_diameter:
             raise LabError(
                 f"The rod is {1e3 * self.rod_diameter:g} mm wide on a piston of {1e3 * self.piston_diameter:g} mm, "
                 "where a rod thinner than the piston was expected; check the two diameters."
@@ -118,8 +120,11 @@ class HydraulicDamper(Adjustable):
                     f"The {side} blow-off has a closed and an open cracking pressure but no adjuster sets it; add "
                     f"{adjuster} to the adjusters, or give one pressure."
                 )
-        if self.gas is not None:
-            self.gas.pressure_at(0.0, self.oil_temperature, self._oil_growth)
+        if float(self.gas_pressure(0.0)) <= self.oil.vapour_pressure:
+            raise LabError(
+                f"The gas holds the oil at {1e-5 * float(self.gas_pressure(0.0)):.3g} bar, not above the "
+                f"{1e-5 * self.oil.vapour_pressure:.3g} bar at which the oil forms bubbles; give the gas more pressure."
+            )
 
     @property
     def rod_area(self) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from suspension_lab.simulation.linear import Modes, body_damping_ratio, modes
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
 from suspension_lab.vehicle.station import Station
 
 SAG_SHARE = (0.20, 0.45)
@@ -23,6 +24,8 @@ DAMPING_RATIO = (0.1, 1.0)
 2007, from memory)."""
 FRICTION_HOLD = 0.004
 """[m] (common practice, no source)."""
+GAS_RATIO = 3.0
+"""Largest gas pressure at full travel over that at full extension (common practice, no source)."""
 UNSPRUNG_SHARE = 0.5
 """Largest unsprung over sprung mass, rider included (common practice, no source)."""
 
@@ -37,6 +40,7 @@ def doubts(station: Station) -> list[str]:
         *_frequencies(station, modes(station)),
         *_damping(station),
         *_friction(station),
+        *_gas(station),
         *_masses(station),
     ]
 
@@ -55,6 +59,19 @@ def _friction(station: Station) -> list[str]:
     return [
         f"Seal friction can hold the body {1e3 * held:.0f} mm off ride height, which no click makes up "
         "for; check friction_N, then seals and linkage."
+    ]
+
+
+def _gas(station: Station) -> list[str]:
+    damper = station.damper
+    if station.travel is None or not isinstance(damper, HydraulicDamper):
+        return []
+    out, full = (float(damper.gas_pressure(station.shaft_travel(w))) for w in (0.0, station.travel))
+    if full <= GAS_RATIO * out:
+        return []
+    return [
+        f"At full travel the gas has {full / out:.1f} times its pressure at full extension, more than {GAS_RATIO:g} "
+        "times: it has little room for the rod's oil and acts as a hard spring; check gas volume, rod and motion ratio."
     ]
 
 

@@ -10,9 +10,9 @@ import pytest
 from PIL import Image
 
 import suspension_lab as lab
-from suspension_lab.lab import bump_bench, push_bench, release_bench
+from suspension_lab.lab import bump_bench, cutaway_bench, push_bench, release_bench, warm_up_bench
 
-BENCHES = [release_bench, push_bench, bump_bench]
+BENCHES = [release_bench, push_bench, bump_bench, cutaway_bench, warm_up_bench]
 
 
 def pixels(bench: Any) -> np.ndarray[Any, Any]:
@@ -93,8 +93,8 @@ def test_typed_number_out_of_range_is_said_and_not_clamped() -> None:
     bench = release_bench()
     control, before = bench.controls["rebound"], bench.result
     control.number.value = 40
-    assert "40 is not within 0 to 24 clicks out; 11 stays in force." in control.note.value
-    assert (control.value, bench.result) == (11, before)
+    assert "40 is not within 0 to 24 clicks out; 9 stays in force." in control.note.value
+    assert (control.value, bench.result) == (9, before)
     control.number.value = 12
     assert control.value == 12
     assert "40" not in control.note.value
@@ -119,11 +119,11 @@ def test_kept_run_stands_beside_this_one_until_cleared() -> None:
     kept = [row[1] for row in bench.screen.table[1:]]
     bench.set(rebound=4)
     assert bench.screen.table[0][2] == "Kept run"
-    assert "kept run: Courier scooter, rear, rebound 11" in bench.screen.table_caption
+    assert "kept run: Courier scooter, rear, rebound 9" in bench.screen.table_caption
     assert [row[2] for row in bench.screen.table[1:]] == kept
     assert any("Against the kept run" in sentence for sentence in bench.screen.words)
     bench.reset()
-    assert bench.settings["rebound"] == 11
+    assert bench.settings["rebound"] == 9
     assert bench.kept is not None
     bench.clear()
     assert bench.screen.table[0] == ["Measure", "This run"]
