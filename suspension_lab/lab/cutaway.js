@@ -205,7 +205,7 @@ function render({ model, el }) {
   const ctx = canvas.getContext("2d"), still = document.createElement("canvas");
   let run = null, place, metal, scale = 0, t = model.get("moment") || 0;
   let playing = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-  let handle = 0, before = 0, hold = 0, read = 0, seen = true;
+  let handle = 0, before = 0, hold = 0, read = 0, taken = -Infinity, skipped = false, seen = true;
 
   function fit() {
     scale = Math.min(window.devicePixelRatio || 1, 3);
@@ -213,9 +213,8 @@ function render({ model, el }) {
     ctx.scale(scale, scale);
     const dark = [true, false].map((up) => hatch(ctx, scale, "#c9c9c9", up));
     metal = { rising: hatch(ctx, scale, "#e3e3e3", true), light: hatch(ctx, scale, "#ececec", false), dark };
-    const pen = still.getContext("2d");
-    pen.scale(scale, scale);
-    drawStill(pen, run, place, metal.dark);
+    still.getContext("2d").scale(scale, scale);
+    drawStill(still.getContext("2d"), run, place, metal.dark);
   }
 
   function show(now = performance.now()) {
@@ -243,7 +242,9 @@ function render({ model, el }) {
       hold -= passed;
       if (hold <= 0) t = 0;
     } else if ((t += passed * speed.value) >= run.end) [t, hold] = [run.end, REPEAT_PAUSE];
-    show(now);
+    // Right after a new run half the frames do: the hand is on a slider, and its pictures come first.
+    skipped = now - taken < BUSY_MS && !skipped;
+    if (!skipped) show(now);
     handle = requestAnimationFrame(frame);
   }
 
@@ -268,10 +269,10 @@ function render({ model, el }) {
       place = plan(run);
       slider.max = run.end;
       if (t > run.end) [t, hold] = [run.end, REPEAT_PAUSE];
-      fit();
+      if (scale) drawStill(still.getContext("2d"), run, place, metal.dark);
+      taken = performance.now();
     }
     turn(playing);
-    show();
   }
 
   play.addEventListener("click", () => turn(!playing));

@@ -39,7 +39,7 @@ TESTS: dict[str, Excitation] = {
 }
 SECONDS = 1.6
 """Length of the run: after that all three have calmed down."""
-EVERY = 2
+EVERY = 4
 """Of the run's milliseconds one in so many is handed to the section."""
 
 
@@ -132,21 +132,18 @@ class InsideTrial(Trial):
 
     def marks(self, run: Trace) -> list[dict[str, Any]]:
         """The present moment on the force, and on both pressures."""
-        speed, sides = run.shaft_speed[::EVERY], pressures(run)
         upper = self.picture.upper / self.picture.height
         marks = []
-        for panel, top, height, signal, look in (
-            (self.picture.split, 0.0, upper, run.damper_force, "round"),
-            (self.picture.pressure, upper, 1.0 - upper, BAR * sides.compression_side, "round"),
-            (self.picture.pressure, upper, 1.0 - upper, BAR * sides.rebound_side, "square"),
+        for panel, top, height, column, unit, look in (
+            (self.picture.split, 0.0, upper, "force", 1.0, "round"),
+            (self.picture.pressure, upper, 1.0 - upper, "compression_pressure", BAR, "round"),
+            (self.picture.pressure, upper, 1.0 - upper, "rebound_pressure", BAR, "square"),
         ):
             box, frame = panel.place()
-            points = np.column_stack([speed, signal[::EVERY]]).astype("<f4")
             marks.append(
                 {
                     "box": [box[0], top + height * box[1], box[2], height * box[3]],
-                    "x": list(frame.x), "y": list(frame.y), "step": EVERY * float(run.time[1]), "look": look,
-                    "points": points.tobytes(),
+                    "x": list(frame.x), "y": list(frame.y), "columns": ["speed", column], "unit": unit, "look": look,
                 }
             )  # fmt: skip
         return marks
@@ -159,17 +156,17 @@ def _named(fault: str) -> str:
 def signals_of(run: Trace) -> dict[str, Array]:
     """Name -> what the section plays, (n,) each, one in `EVERY` samples; as `Cutaway.columns`."""
     damper, sides, station = damper_of(run), pressures(run), run.station
-    travel, speed = station.shaft_travel(run.wheel_travel), run.shaft_speed
-    at_work = np.where(run.idle, 0.0, 1.0) * np.ones_like(speed)
+    travel, speed = station.shaft_travel(run.wheel_travel[::EVERY]), run.shaft_speed[::EVERY]
+    at_work = (np.where(run.idle, 0.0, 1.0) * np.ones_like(run.time))[::EVERY]
     flows, lifts = damper.flows(speed), damper.lifts(speed)
     onset = damper.cavitation_speeds
     found = {
         "travel": travel,
         "speed": speed,
-        "force": run.damper_force,
-        "compression_pressure": sides.compression_side,
-        "rebound_pressure": sides.rebound_side,
-        "gas_pressure": sides.gas,
+        "force": run.damper_force[::EVERY],
+        "compression_pressure": sides.compression_side[::EVERY],
+        "rebound_pressure": sides.rebound_side[::EVERY],
+        "gas_pressure": sides.gas[::EVERY],
         "gas_volume_share": _gas_share(damper, travel),
         **{f"{side}_{way}": at_work * flow for side, own in zip(("rebound", "compression"), flows, strict=True)
            for way, flow in own._asdict().items()},
@@ -178,7 +175,7 @@ def signals_of(run: Trace) -> dict[str, Array]:
         "cavitation_compression_side": at_work * (speed < onset[0]),
         "idle": 1.0 - at_work,
     }  # fmt: skip
-    return {name: np.asarray(signal)[::EVERY] for name, signal in found.items()}
+    return found
 
 
 def _gas_share(damper: HydraulicDamper, travel: Array) -> Array:

@@ -41,7 +41,8 @@ class SpeedPanel(Panel[Trace]):
     """Something over shaft speed, both directions."""
 
     left_margin = 80
-    filled = (0.45, 0.45)
+    filled = (0.3, 0.3)
+    room = 0.3
 
     def __init__(self, upright: str) -> None:
         super().__init__()
@@ -58,7 +59,7 @@ class SpeedPanel(Panel[Trace]):
     def reach(self, trace: Trace, kept: Trace | None) -> float:
         """How far the speed's axis goes to either side [m/s]."""
         fastest = max(float(np.abs(run.shaft_speed).max()) for run in (trace, kept) if run is not None)
-        return max(rounded_limits(0.0, 1.15 * fastest, 3)[1], 0.3)
+        return max(rounded_limits(0.0, 1.3 * fastest, 2)[1], 0.3)
 
     def speeds(self) -> Array:
         """Shaft speeds over the whole axis; zero among them."""

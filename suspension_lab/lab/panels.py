@@ -26,8 +26,6 @@ from suspension_lab.simulation.trace import Trace
 Run = TypeVar("Run")
 DOTS_PER_INCH = 100.0
 FONT_SIZE = 10.0
-ROOM = 0.08
-"""Room around the runs, as a share of the axes' height."""
 MOST_POINTS = 1500
 """More points than this on a line cannot be told apart on a screen."""
 NOTHING: list[Array] = [np.empty(0), np.empty(0)]
@@ -57,6 +55,8 @@ class Panel(Generic[Run]):
     left_margin = 64
     """Room for the numbers and the name of the upright axis [screen pixels]: letters do not grow with the picture."""
     top_margin = 24
+    room = 0.08
+    """Around the runs, as a share of their height, so that the next moves of a slider still fit."""
     filled = (0.85, 0.45)
     """Axes stay as they are while the runs fill at least this share of them, along and upright."""
 
@@ -111,7 +111,7 @@ class Panel(Generic[Run]):
         wanted = self.frame(run, kept)
         with_kept = kept is not None
         if self._frame is None or with_kept != self._with_kept or not self._frame.still_good_for(wanted, self.filled):
-            self._frame, self._with_kept = Frame(wanted.x, _with_room(wanted.y)), with_kept
+            self._frame, self._with_kept = Frame(wanted.x, self._with_room(wanted.y)), with_kept
             self.axes.set_xlim(*self._frame.x)
             self.axes.set_ylim(*self._frame.y)
             self.legend(with_kept)
@@ -123,6 +123,11 @@ class Panel(Generic[Run]):
             self.axes.draw_artist(artist)
         return np.asarray(self.canvas.buffer_rgba())
 
+    def _with_room(self, limits: tuple[float, float]) -> tuple[float, float]:
+        low, high = limits
+        room = self.room * (high - low)
+        return rounded_limits(low - room if low < 0.0 else low, high + room, 6)
+
 
 def rounded_limits(low: float, high: float, pieces: int = 4) -> tuple[float, float]:
     """Limits around a range, on round numbers, so that they stay while a slider moves a little."""
@@ -131,13 +136,6 @@ def rounded_limits(low: float, high: float, pieces: int = 4) -> tuple[float, flo
     power = 10.0 ** math.floor(math.log10(raw))
     step = next(factor * power for factor in (1.0, 2.0, 2.5, 5.0, 10.0) if factor * power >= raw * 0.999)
     return step * math.floor(low / step + 1e-6), step * math.ceil(high / step - 1e-6)
-
-
-def _with_room(limits: tuple[float, float]) -> tuple[float, float]:
-    """Limits a little wider, so that the next moves of a slider still fit."""
-    low, high = limits
-    room = ROOM * (high - low)
-    return rounded_limits(low - room if low < 0.0 else low, high + room, 6)
 
 
 def _thinned(trace: Trace, *signals: Array) -> list[Array]:

@@ -60,25 +60,27 @@ async function playerModel(model) {
 }
 
 // Rings over the picture that follow the player's moment; a number read off the picture would have to be drawn anew.
-function showMarks(model, figure, moment) {
+function showMarks(model, figure, player) {
   const width = model.get("picture_width");
   const image = figure.querySelector("img");
   if (!image || !image.naturalWidth) return;
   const height = (width * image.naturalHeight) / image.naturalWidth;
   const marks = model.get("marks");
+  const signals = player.get("signals"), columns = player.get("columns");
+  const data = new DataView(signals.buffer, signals.byteOffset, signals.byteLength);
+  const last = signals.byteLength / (4 * columns.length) - 1;
+  const row = Math.max(0, Math.min(last, Math.round(player.get("moment") / player.get("step"))));
+  const value = (column) => data.getFloat32(4 * (row * columns.length + columns.indexOf(column)), true);
   const rings = [...figure.querySelectorAll(".bench-mark")];
   while (rings.length < marks.length) rings.push(make("span", "bench-mark", figure));
   rings.forEach((ring, i) => {
     const mark = marks[i];
     ring.hidden = !mark;
     if (!mark) return;
-    const data = new DataView(mark.points.buffer, mark.points.byteOffset, mark.points.byteLength);
-    const last = mark.points.byteLength / 8 - 1;
-    const row = Math.max(0, Math.min(last, Math.round(moment / mark.step)));
     const [left, top, across, down] = mark.box;
     const share = (limits, at) => (at - limits[0]) / (limits[1] - limits[0]);
-    const x = share(mark.x, data.getFloat32(8 * row, true));
-    const y = share(mark.y, data.getFloat32(8 * row + 4, true));
+    const x = share(mark.x, value(mark.columns[0]));
+    const y = share(mark.y, mark.unit * value(mark.columns[1]));
     ring.hidden = !(x >= 0 && x <= 1 && y >= 0 && y <= 1);
     ring.style.transform = `translate(${width * (left + across * x)}px, ${height * (top + down * (1 - y))}px)`;
     ring.dataset.look = mark.look;
@@ -121,7 +123,7 @@ async function render({ model, el }) {
     shown = next;
     if (old.src) URL.revokeObjectURL(old.src);
     figure.dataset.serial = model.get("serial");
-    if (player) showMarks(model, figure, player.get("moment"));
+    if (player) showMarks(model, figure, player);
   }
 
   function showText() {
@@ -155,7 +157,7 @@ async function render({ model, el }) {
   });
   Object.values(controls).forEach((control) => control.on("change:value change:index", watch));
 
-  const follow = () => showMarks(model, figure, player.get("moment"));
+  const follow = () => showMarks(model, figure, player);
   if (player) player.on("change:moment", follow);
 
   let wait = 0;

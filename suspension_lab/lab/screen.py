@@ -26,10 +26,10 @@ class Screen(anywidget.AnyWidget):
         refused: the words say why the present settings could not be run.
         controls: name -> widget whose value the picture depends on.
         shown_for: name -> value that the picture was made for; the browser compares and says when it is out of date.
-        player: a widget beside the picture, or none. Where it has a `moment` [s], the marks follow it.
+        player: a widget beside the picture that plays a run, as `Cutaway` does, or none.
         marks: what moves over the picture with the player's moment: for each diagram its box in the picture (left,
-            top, width, height as shares), its limits (`x`, `y`), the samples' time `step` [s], and `points`, where
-            the mark stands over time, float32, (n, 2) x and y in the diagram's units.
+            top, width, height as shares), its limits (`x`, `y`), and the player's `columns` that place the mark, the
+            upright one times `unit`.
         room: width there is and device pixels per screen pixel, told by the browser.
         serial: counts the pictures.
     """

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left
 from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 
@@ -40,12 +43,24 @@ def drifts_in_clicks(
     checked_clicks(before.adjusters, before.clicks, {adjuster: 0})
     speed = -abs(shaft_speed) if adjuster == "rebound" else abs(shaft_speed)
     most = before.adjusters[adjuster]
-    over = np.log([abs(float(before.with_clicks(**{adjuster: c}).force(speed))) for c in range(most + 1)])
-    wanted = np.log([abs(float(damper.force(speed))) for damper in now])
-    # Force falls over the clicks; np.interp wants a rising axis.
-    found = np.interp(-wanted, -over, np.arange(most + 1.0)) - before.clicks[adjuster]
-    found = np.where(wanted > over[0] + 1e-9, -np.inf, found)
-    return np.where(wanted < over[-1] - 1e-9, np.inf, found)
+
+    # Force falls over the clicks; few of them are asked for, and each is dear.
+    @cache
+    def hardness(clicks: int) -> float:
+        return -math.log(abs(float(before.with_clicks(**{adjuster: clicks}).force(speed))))
+
+    def found(damper: Damper) -> float:
+        wanted = -math.log(abs(float(damper.force(speed))))
+        if wanted < hardness(0) - 1e-9:
+            return -math.inf
+        if wanted > hardness(most) + 1e-9:
+            return math.inf
+        above = min(max(bisect_left(range(most + 1), wanted, key=hardness), 1), most)
+        low, high = hardness(above - 1), hardness(above)
+        share = (wanted - low) / (high - low) if high > low else 0.0
+        return above - 1 + min(max(share, 0.0), 1.0) - before.clicks[adjuster]
+
+    return np.array([found(damper) for damper in now])
 
 
 def fade(now: Damper, before: Damper, direction: str = "rebound", shaft_speed: float = SMALL_SPEED) -> float:

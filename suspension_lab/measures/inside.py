@@ -48,6 +48,7 @@ def flow_shares(damper: HydraulicDamper, shaft_speed: float) -> Shares:
     return Shares(*(float(way) / whole if whole > 0.0 else 0.0 for way in flows))
 
 
+@lru_cache(maxsize=4)
 def pressures(trace: Trace) -> Pressures:
     """Absolute pressures over a run [Pa], (n,) each; where the damper idles in free play, that of the gas.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from operator import index
 from types import MappingProxyType
 from typing import Any, Self
@@ -32,7 +32,7 @@ class Clicks:
 
     def keys(self) -> list[str]:
         """Names of the adjusters that exist."""
-        return [name for name, value in asdict(self).items() if value is not None]
+        return [name for name in ADJUSTERS if getattr(self, name) is not None]
 
     def __contains__(self, name: object) -> bool:
         return name in ADJUSTERS and getattr(self, str(name)) is not None
@@ -102,7 +102,7 @@ def checked_clicks(adjusters: Mapping[str, int], present: Clicks, changes: Mappi
     Raises:
         LabError: an unknown adjuster, one this damper does not have, a number that is not whole, or out of range.
     """
-    values = asdict(present)
+    values = {name: getattr(present, name) for name in ADJUSTERS}
     for name, value in changes.items():
         if value is None:
             continue

@@ -75,10 +75,11 @@ def test_warm_oil_is_said_in_clicks():
 def test_marks_lie_on_the_curves():
     bench = cutaway_bench()
     bench.set(test="release")
+    signals = played(bench)
     for mark in bench.screen.marks:
-        points = np.frombuffer(mark["points"], dtype="<f4").reshape(-1, 2)
-        assert (points[:, 0] >= mark["x"][0]).all()
-        assert (points[:, 0] <= mark["x"][1]).all()
+        x, y = signals[mark["columns"][0]], mark["unit"] * signals[mark["columns"][1]]
+        for values, limits in ((x, mark["x"]), (y, mark["y"])):
+            assert limits[0] <= values.min() < values.max() <= limits[1]
         left, top, width, height = mark["box"]
         assert 0.0 < left < left + width < 1.0
         assert 0.0 < top < top + height < 1.0
