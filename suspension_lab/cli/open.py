@@ -122,6 +122,8 @@ def open_lab(folder: str, *, browser: bool, port: int | None, extra: list[str]) 
     state = _lay_state(place)
     command = _command(place, state, browser=browser, port=port, extra=extra)
     environment = os.environ | {
+        # A slider need not be told back what it said itself; a message less on each move.
+        "JUPYTER_WIDGETS_ECHO": "0",
         # The lab's own settings folder: whatever the user has set up for other work stays out of the lessons.
         "JUPYTER_CONFIG_DIR": str(state / "config"),
         "IPYTHONDIR": str(state / "ipython"),

@@ -75,7 +75,7 @@ class Panel(Generic[Run]):
         self._background: Any = None
 
     def frame(self, run: Run, kept: Run | None) -> Frame:
-        """The limits these runs need."""
+        """The limits these runs need, not rounded yet upright."""
         raise NotImplementedError
 
     def show(self, run: Run, kept: Run | None) -> None:
@@ -176,7 +176,7 @@ class MotionPanel(Panel[Trace]):
         values = [signal for run in runs for signal in self._signals(run)]
         low, high = min(float(v.min()) for v in values), max(float(v.max()) for v in values)
         margin = 0.04 * (high - low)
-        return Frame((0.0, max(float(run.time[-1]) for run in runs)), rounded_limits(low - margin, high + margin, 5))
+        return Frame((0.0, max(float(run.time[-1]) for run in runs)), (low - margin, high + margin))
 
     def show(self, trace: Trace, kept: Trace | None) -> None:
         """Let the lines follow the runs."""
@@ -220,7 +220,7 @@ class LoadPanel(Panel[Trace]):
         runs = [run for run in (trace, kept) if run is not None]
         highest = max(float(run.tyre_load.max()) / run.static_tyre_load for run in runs)
         end = max(float(run.time[-1]) for run in runs)
-        return Frame((0.0, end), (0.0, max(rounded_limits(0.0, 102.0 * highest)[1], 200.0)))
+        return Frame((0.0, end), (0.0, max(102.0 * highest, 185.0)))
 
     def show(self, trace: Trace, kept: Trace | None) -> None:
         """Let the lines follow the runs."""
