@@ -205,7 +205,7 @@ function render({ model, el }) {
   const ctx = canvas.getContext("2d"), still = document.createElement("canvas");
   let run = null, place, metal, scale = 0, t = model.get("moment") || 0;
   let playing = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-  let handle = 0, before = 0, hold = 0, read = 0, taken = -Infinity, skipped = false, seen = true;
+  let handle = 0, before = 0, hold = 0, read = 0, seen = true;
 
   function fit() {
     scale = Math.min(window.devicePixelRatio || 1, 3);
@@ -242,9 +242,8 @@ function render({ model, el }) {
       hold -= passed;
       if (hold <= 0) t = 0;
     } else if ((t += passed * speed.value) >= run.end) [t, hold] = [run.end, REPEAT_PAUSE];
-    // Right after a new run half the frames do: the hand is on a slider, and its pictures come first.
-    skipped = now - taken < BUSY_MS && !skipped;
-    if (!skipped) show(now);
+    // While a new run is on its way to the pictures beside it, these come first.
+    if (!(now - model.get("awaited") < BUSY_MS)) show(now);
     handle = requestAnimationFrame(frame);
   }
 
@@ -270,7 +269,6 @@ function render({ model, el }) {
       slider.max = run.end;
       if (t > run.end) [t, hold] = [run.end, REPEAT_PAUSE];
       if (scale) drawStill(still.getContext("2d"), run, place, metal.dark);
-      taken = performance.now();
     }
     turn(playing);
   }

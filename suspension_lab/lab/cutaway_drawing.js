@@ -9,7 +9,7 @@ const NEEDLE = 24, TAPER = 26, SEAT = 46, LIFT = 12; // needle's way, its taper,
 const INK = "#111", ORANGE = "#E69F00", FONT = '12px Arial, "Liberation Sans", Helvetica, sans-serif';
 const FASTEST = 560; // way of a mark at the largest flow of its place, per second of the run
 const SPACING = 16; // between marks
-const REPEAT_PAUSE = 0.6, READING_MS = 90, BUSY_MS = 500;
+const REPEAT_PAUSE = 0.6, READING_MS = 90, BUSY_MS = 250;
 const SPEEDS = [["real time", 1], ["4 times slower", 0.25], ["10 times slower", 0.1]];
 const WAYS = ["rebound_bleed", "rebound_blow_off", "rebound_leak", "compression_bleed", "compression_blow_off",
   "compression_leak", "through_piston", "returning", "rod_oil"];

@@ -123,7 +123,10 @@ async function render({ model, el }) {
     shown = next;
     if (old.src) URL.revokeObjectURL(old.src);
     figure.dataset.serial = model.get("serial");
-    if (player) showMarks(model, figure, player);
+    if (player) {
+      player.set("awaited", -Infinity);
+      showMarks(model, figure, player);
+    }
   }
 
   function showText() {
@@ -148,6 +151,7 @@ async function render({ model, el }) {
     clearTimeout(timer);
     if (outOfDate()) timer = setTimeout(judge, PATIENCE_MS);
     else judge();
+    if (player && outOfDate()) player.set("awaited", performance.now());
   }
 
   model.on("change:serial", () => {
