@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -87,6 +88,9 @@ class InsideTrial(Trial):
         }
     )
 
+    def __post_init__(self) -> None:
+        self._faults: WeakKeyDictionary[Trace, str] = WeakKeyDictionary()
+
     def suits(self, station: Station) -> bool:
         """Whether its damper is described by its parts."""
         return isinstance(station.damper, HydraulicDamper)
@@ -96,20 +100,22 @@ class InsideTrial(Trial):
         by_parts(station)
         if now["test"] == "pothole" and station.wheel_radius is None:
             raise LabError(f"{station.name} has no wheel to drive with; choose the push or the release.")
-        self._fault = now["fault"]
         station = station.with_oil_temperature(ZERO_CELSIUS + now["oil"])
-        if self._fault != SOUND:
-            station = with_fault(station, self._fault)
-        return simulate(station, TESTS[now["test"]], SECONDS)
+        if now["fault"] != SOUND:
+            station = with_fault(station, now["fault"])
+        run = simulate(station, TESTS[now["test"]], SECONDS)
+        self._faults[run] = now["fault"]
+        return run
 
     def title(self, run: Trace) -> str:
         """Oil temperature and fault."""
         oil = f"oil {damper_of(run).oil_temperature - ZERO_CELSIUS:.0f} °C"
-        return oil if self._fault == SOUND else f"{oil}, {_named(self._fault).lower()}"
+        return oil if self._faults[run] == SOUND else f"{oil}, {_named(self._faults[run]).lower()}"
 
     def words(self, run: Trace) -> list[str]:
         """What the inside shows; first what is wrong with it."""
-        return [*([] if self._fault == SOUND else [FAULTS[self._fault]]), *read_inside(run)]
+        fault = self._faults[run]
+        return [*([] if fault == SOUND else [FAULTS[fault]]), *read_inside(run)]
 
     def compared(self, run: Trace, kept: Trace) -> list[str]:
         """What has changed inside."""

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from matplotlib.lines import Line2D
@@ -138,6 +139,9 @@ class WarmingTrial(Trial):
         }
     )
 
+    def __post_init__(self) -> None:
+        self._settings: WeakKeyDictionary[Warming, dict[str, Any]] = WeakKeyDictionary()
+
     def suits(self, station: Station) -> bool:
         """Whether it has a wheel to ride on, and a damper described by its parts."""
         return isinstance(station.damper, HydraulicDamper) and station.wheel_radius is not None
@@ -145,9 +149,8 @@ class WarmingTrial(Trial):
     def run(self, station: Station, now: Mapping[str, Any]) -> Warming:
         """Ride, the damper as cold as the air at the start."""
         by_parts(station)
-        self._now = dict(now)
         air, speed, duration = ZERO_CELSIUS + now["air"], now["speed"] / 3.6, 60.0 * now["minutes"]
-        return ride_until_warm(
+        ride = ride_until_warm(
             station.with_oil_temperature(air),
             Ride(_washboard(1e-3 * now["height"]), speed),
             reservoir=now["reservoir"] == "with",
@@ -155,10 +158,12 @@ class WarmingTrial(Trial):
             air_temperature=air,
             step=duration / INSTANTS,
         )
+        self._settings[ride] = dict(now)
+        return ride
 
     def title(self, run: Warming) -> str:
         """The ride."""
-        now = self._now
+        now = self._settings[run]
         where = f"{now['minutes']} min at {now['speed']} km/h over {now['height']} mm"
         return f"{where}, air {now['air']} °C, {now['reservoir']} reservoir"
 
