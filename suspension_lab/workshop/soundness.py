@@ -26,6 +26,8 @@ FRICTION_HOLD = 0.004
 """[m] (common practice, no source)."""
 GAS_RATIO = 3.0
 """Largest gas pressure at full travel over that at full extension (common practice, no source)."""
+CAVITATION = 1.5
+"""Shaft speed that a damper should bear without cavitating [m/s]; over potholes the demo vehicles reach it."""
 UNSPRUNG_SHARE = 0.5
 """Largest unsprung over sprung mass, rider included (common practice, no source)."""
 
@@ -64,14 +66,23 @@ def _friction(station: Station) -> list[str]:
 
 def _gas(station: Station) -> list[str]:
     damper = station.damper
-    if station.travel is None or not isinstance(damper, HydraulicDamper):
+    if not isinstance(damper, HydraulicDamper):
         return []
+    found = [
+        f"The damper cavitates in {side} from {abs(onset):.2f} m/s of shaft speed, which a sharp bump passes "
+        f"({CAVITATION:g} m/s): the gas pressure is low for these valves; check gas_pressure_bar and the valves."
+        for side, onset in zip(("rebound", "compression"), damper.cavitation_speeds, strict=True)
+        if abs(onset) < CAVITATION
+    ]
+    if station.travel is None:
+        return found
     out, full = (float(damper.gas_pressure(station.shaft_travel(w))) for w in (0.0, station.travel))
     if full <= GAS_RATIO * out:
-        return []
+        return found
     return [
+        *found,
         f"At full travel the gas has {full / out:.1f} times its pressure at full extension, more than {GAS_RATIO:g} "
-        "times: it has little room for the rod's oil and acts as a hard spring; check gas volume, rod and motion ratio."
+        "times: it has little room for the rod's oil and acts as a hard spring; check gas volume, rod and linkage.",
     ]
 
 

@@ -54,9 +54,18 @@ DOUBTFUL = {
     "on the bump stop": ("spring", "rate_N_per_mm = 14.0", "rests on its bump stop"),
     "no free sag": ("spring", "preload_mm = 22.0", "Without rider and load it tops out"),
     "hard spring": ("spring", "rate_N_per_mm = 300.0\npreload_mm = 0.0", "The body swings at"),
+    "little room for gas": ("damper.gas", "gas_volume_cm3 = 12.0", "times its pressure at full extension"),
     "soft tyre": ("tyre", "stiffness_N_per_mm = 15.0", "The wheel hops at"),
     "heavy wheel": ("masses", "unsprung_mass_kg = 60.0", "The unsprung mass is 57 % of the sprung mass"),
 }
+
+
+def test_weak_gas_is_doubted():
+    station = lab.load_station("courier_scooter_front")
+    gas = replace(station.damper.gas, pressure=1.8e5)
+    found = doubts(replace(station, damper=replace(station.damper, gas=gas)))
+    assert any("cavitates in compression from" in sentence for sentence in found), found
+    assert all(is_one_sentence(sentence) for sentence in found), found
 
 
 @pytest.mark.parametrize("case", DOUBTFUL)
