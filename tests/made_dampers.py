@@ -112,6 +112,7 @@ def hydraulic_dampers(draw, stroke=0.1, kinds=("piston", "reservoir")):
         body=shells[0],
         reservoir=shells[1] if at == "reservoir" else draw(st.sampled_from([None, shells[1]])),
         oil_volume=oil_volume,
+        free_area=draw(spread(1.0, 200.0)) * 1e-6,
         oil_temperature=273.15 + draw(between(-10.0, 90.0)),
         adjusters=adjusters,
         clicks=clicks,

@@ -143,7 +143,10 @@ def _print(trace: Trace, test: str, fault: str | None) -> None:
     if fault is not None:
         sentences = [FAULTS[_FAULTS[fault]], *sentences]
     print(f"{station.name}: {test}, {trace.time[-1]:.3g} s")
-    print(f"Clicks out from closed: {station.clicks}. Rider and load on this wheel: {station.rider_mass:g} kg.\n")
+    print(f"Clicks out from closed: {station.clicks}. Rider and load on this wheel: {station.rider_mass:g} kg.")
+    if isinstance(station.damper, HydraulicDamper):
+        print(f"Oil: {station.damper.oil_temperature - ZERO_CELSIUS:g} °C.")
+    print(f"Fault: {fault}.\n" if fault else "")
     print(table((measure.label, measure.text) for measure in measures))
     print("\n" + listed("What this says", sentences))
     print("\n" + listed("Cautions", STANDING_TEST if test in ("release", "push") else RIDING_TEST))

@@ -118,9 +118,10 @@ function drawScene(ctx, run, place, still, metal, t) {
     { text: "rebound needle", words: g.rebound_words, at: [cx - 18, top + SEAT - rebound.up + 4] },
     { text: "piston", at: [cx - 70.5, top + 67] },
     { text: "rebound blow-off", at: [cx - 68, under + rebound.discs + 4] },
+    { text: "leak", at: [cx - HALF + 2.5, top + 48] },
     { text: "compression side", at: [L + 7, res ? 460 : sep - 12], state: { text: "○ cavitates", shown: foamed[1] } },
   ], []];
-  const blow = { text: "compression blow-off" }, needle = { text: "compression needle", words: g.compression_words };
+  const blow = { text: "compression blow-off", words: g.blow_off_words }, needle = { text: "compression needle", words: g.compression_words };
   const separator = { text: "separator", at: [gasBox.left + (res ? 12 : wide - 12), sep + SEPARATOR / 2] };
   const gas = { text: "gas", at: [gasBox.left + (res ? 8 : wide - 8), gasTop + high / 2] };
   if (run.based) {

@@ -16,7 +16,8 @@ class Cutaway(anywidget.AnyWidget):
     Attributes:
         geometry: SI. piston_diameter, rod_diameter, stroke, compression_at ("piston" or "reservoir"), reservoir
             (bool), rebound and compression (each gap, gap_open, seat_diameter, lift_most), gas_height_share (of its
-            cylinder, at full extension), rebound_words, compression_words, vapour_pressure.
+            cylinder, at full extension), rebound_words, compression_words, blow_off_words (of compression),
+            vapour_pressure.
         signals: float32, little-endian, one row after the other, a value for each of `columns`.
         columns: travel from full extension [m], speed [m/s], force [N]; compression_pressure, rebound_pressure,
             gas_pressure [Pa absolute]; gas_volume_share (of the volume at full extension); rebound_bleed,

@@ -38,7 +38,7 @@ TESTS: dict[str, Excitation] = {
     "release": Release(depth=0.035),
     "pothole": Ride(roads.pothole(run_in=1.0, run_out=6.0), 25.0 / 3.6),
 }
-SECONDS = 1.6
+SECONDS = 1.0
 """Length of the run: after that all three have calmed down."""
 EVERY = 4
 """Of the run's milliseconds one in so many is handed to the section."""
@@ -156,7 +156,7 @@ class InsideTrial(Trial):
 
 
 def _named(fault: str) -> str:
-    return fault.replace("_", " ").capitalize()
+    return fault.replace("blow_off", "blow-off").replace("_", " ").capitalize()
 
 
 def signals_of(run: Trace) -> dict[str, Array]:
@@ -208,6 +208,7 @@ def geometry_of(run: Trace) -> dict[str, Any]:
         "gas_height_share": float(min(gas / room, 0.9)),
         "rebound_words": _clicks(damper, "rebound"),
         "compression_words": _clicks(damper, "low_speed"),
+        "blow_off_words": _clicks(damper, "high_speed") if "high_speed" in damper.adjusters else "",
         "vapour_pressure": damper.oil.vapour_pressure,
     }
 

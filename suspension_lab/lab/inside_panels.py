@@ -42,7 +42,7 @@ class SpeedPanel(Panel[Trace]):
 
     left_margin = 80
     filled = (0.3, 0.3)
-    room = 0.3
+    room = 0.15
 
     def __init__(self, upright: str) -> None:
         super().__init__()
@@ -69,7 +69,9 @@ class SpeedPanel(Panel[Trace]):
         """Mark the knees, and the speeds from which the damper cavitates."""
         low, high = self.axes.get_xlim()
         knees = np.array(damper.knees)
-        seen = (low < knees) & (knees < high)
+        onset = damper.cavitation_speeds
+        # Where bubbles form before, the blow-off never gets to open.
+        seen = (low < knees) & (knees < high) & (onset[0] < knees) & (knees < onset[1])
         self.knees.set_data(knees[seen], at_knees[seen])
         bottom, top = self.axes.get_ylim()
         x: list[float] = []

@@ -19,7 +19,7 @@ def drift_in_clicks(now: Damper, before: Damper, adjuster: str = "rebound", shaf
     """By how many clicks a damper acts more open than it did before.
 
     Those clicks are looked for at which the damper as it was before has today's force, at one shaft speed; between
-    whole clicks the force is taken to change by an even ratio.
+    whole clicks the force is taken to change by an even ratio, and beyond the ends of the range as by the last click.
 
     Args:
         now: the damper today.
@@ -28,7 +28,7 @@ def drift_in_clicks(now: Damper, before: Damper, adjuster: str = "rebound", shaf
         shaft_speed: at which the forces are compared [m/s], without sign.
 
     Returns:
-        Clicks, above zero where it acts more open; infinite (with the sign) where no click does that much.
+        Clicks, above zero where it acts more open; infinite (with the sign) where a click changes nothing.
 
     Raises:
         LabError: the damper does not have that adjuster.
@@ -51,14 +51,11 @@ def drifts_in_clicks(
 
     def found(damper: Damper) -> float:
         wanted = -math.log(abs(float(damper.force(speed))))
-        if wanted < hardness(0) - 1e-9:
-            return -math.inf
-        if wanted > hardness(most) + 1e-9:
-            return math.inf
         above = min(max(bisect_left(range(most + 1), wanted, key=hardness), 1), most)
         low, high = hardness(above - 1), hardness(above)
-        share = (wanted - low) / (high - low) if high > low else 0.0
-        return above - 1 + min(max(share, 0.0), 1.0) - before.clicks[adjuster]
+        if high - low < 1e-12:
+            return 0.0 if abs(wanted - low) < 1e-9 else math.copysign(math.inf, wanted - low)
+        return above - 1 + (wanted - low) / (high - low) - before.clicks[adjuster]
 
     return np.array([found(damper) for damper in now])
 

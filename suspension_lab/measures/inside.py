@@ -84,7 +84,7 @@ def inside_summary(trace: Trace) -> tuple[Measure, ...]:
         Measure(key="highest_pressure", label="Highest pressure in the oil (absolute)", name="highest pressure",
                 value=BAR * highest, unit="bar", digits=1, resolution=0.2),
         Measure(key="lowest_pressure", label="Lowest pressure in the oil (absolute)", name="lowest pressure",
-                value=BAR * lowest, unit="bar", digits=1, smaller_is="worse", resolution=0.2),
+                value=BAR * lowest, unit="bar", digits=1, resolution=0.2),
         Measure(key="cavitation_compression", label="Cavitates in compression from", name="cavitation in compression",
                 value=cavitates[1], unit="m/s", digits=2, smaller_is="worse", resolution=0.02),
         Measure(key="cavitation_rebound", label="Cavitates in rebound from", name="cavitation in rebound",

@@ -94,14 +94,18 @@ def warming_summary(ride: Warming) -> tuple[Measure, ...]:
     """The numbers of a ride, ready for a table."""
     run, other = ride.run, ride.other
     first, last = run.station.damper, run.at(-1).damper
-    there, word = float(other.temperature[-1]), "without the reservoir" if ride.with_reservoir else "with a reservoir"
+    own, there = float(run.temperature[-1]), float(other.temperature[-1])
+    ends = {"with": own, "without": there} if ride.with_reservoir else {"with": there, "without": own}
     found = [
         Measure(key="temperature", label="Oil at the end", name="oil temperature",
                 value=float(run.temperature[-1]) - ZERO_CELSIUS, unit="°C", smaller_is="better", resolution=1.0),
         Measure(key="steady_temperature", label="It would settle at about", name="settled temperature",
                 value=run.steady_temperature - ZERO_CELSIUS, unit="°C", smaller_is="better", resolution=1.0),
-        Measure(key="other_temperature", label=f"Oil at the end, {word}", name=f"oil temperature {word}",
-                value=there - ZERO_CELSIUS, unit="°C", resolution=1.0),
+        *(
+            Measure(key=f"temperature_{key}", label=f"The same ride {key} a reservoir: oil at the end",
+                    name=f"oil temperature {key} a reservoir", value=value - ZERO_CELSIUS, unit="°C", resolution=1.0)
+            for key, value in ends.items()
+        ),
         Measure(key="power", label="Heat into the damper at the end", name="heat", value=float(run.power[-1]),
                 unit="W", resolution=1.0),
         *(

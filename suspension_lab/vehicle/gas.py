@@ -26,6 +26,7 @@ class GasCharge:
         volume: [m^3].
         exponent: of the polytropic law p V^n = const: 1 for slow moves, 1.4 for moves too quick for any heat to pass
             (textbook, a gas of two-atom molecules); riding lies between.
+        vented: the gas has leaked out, and the air stands in its place at its own pressure.
 
     Raises:
         LabError: a value out of its range.
@@ -34,6 +35,7 @@ class GasCharge:
     pressure: float
     volume: float
     exponent: float = 1.3
+    vented: bool = False
 
     def __post_init__(self) -> None:
         positive("gas volume", self.volume, "m³")
@@ -61,6 +63,8 @@ class GasCharge:
         Raises:
             LabError: the warm oil leaves the gas no room.
         """
+        if self.vented:
+            return np.full_like(np.asarray(displaced, dtype=np.float64), ATMOSPHERE)
         start = self.volume - oil_growth
         if start <= LEAST_SHARE * self.volume:
             raise LabError(

@@ -44,9 +44,10 @@ class HydraulicDamper(Adjustable):
     one-way valve, and so does the passage in rebound. One-way valves keep the circuits apart: no click of one side
     changes the other.
 
-    Where an absolute pressure would fall under the oil's vapour pressure the damper cavitates: the pressure stays
-    there and the force with it. That is judged with the gas at full extension, where its pressure is lowest.
-    How bubbles close again on the way back is not in the model.
+    Where an absolute pressure would fall under the oil's vapour pressure the damper cavitates and the pressure stays
+    there; oil that no longer passes the piston must leave through the other valve. That is judged with the gas at full
+    extension, where its pressure is lowest: rather too early than too late. How bubbles close again on the way back
+    is not in the model.
 
     Attributes:
         piston_diameter, rod_diameter: [m].
@@ -120,6 +121,13 @@ class HydraulicDamper(Adjustable):
                     f"The {side} blow-off has a closed and an open cracking pressure but no adjuster sets it; add "
                     f"{adjuster} to the adjusters, or give one pressure."
                 )
+            if blow_off and isinstance(blow_off.cracking_pressure, Span):
+                spring = blow_off.cracking_pressure
+                if spring.closed < spring.open:
+                    raise LabError(
+                        f"The {side} blow-off opens at {1e-5 * spring.closed:g} bar when closed and at "
+                        f"{1e-5 * spring.open:g} bar when open, where closed is the harder setting; swap the two."
+                    )
         if float(self.gas_pressure(0.0)) <= self.oil.vapour_pressure:
             raise LabError(
                 f"The gas holds the oil at {1e-5 * float(self.gas_pressure(0.0)):.3g} bar, not above the "
@@ -177,8 +185,15 @@ class HydraulicDamper(Adjustable):
         rebound = math.sqrt(spare / self._free_resistance) / self.rod_area
         speed = np.linspace(0.0, FASTEST, 4001)
         low = self._unbounded(speed)[1] < self.oil.vapour_pressure
-        first = float(speed[np.argmax(low)]) if low.any() else math.inf
-        return -rebound, first
+        if not low.any():
+            return -rebound, math.inf
+        from scipy.optimize import brentq
+
+        def spare_above(v: float) -> float:
+            return float(self._unbounded(np.array([v]))[1][0]) - self.oil.vapour_pressure
+
+        at = int(np.argmax(low))
+        return -rebound, float(brentq(spare_above, speed[at - 1], speed[at], xtol=1e-9))
 
     @property
     def longest_stroke(self) -> float:
@@ -209,10 +224,9 @@ class HydraulicDamper(Adjustable):
         """Pressures over shaft speed [m/s] and shaft travel from full extension [m], same shape."""
         v = np.asarray(shaft_speed, dtype=np.float64)
         gas = np.broadcast_to(self.gas_pressure(shaft_travel), v.shape)
-        lowest = self.oil.vapour_pressure
         rise = gas - self.gas_pressure(0.0)
-        below, above = (np.where(p > lowest, p + rise, lowest) for p in self._unbounded(v))
-        return Pressures(below, above, np.array(gas))
+        below, above = self._bounded(v)
+        return Pressures(below + rise, above + rise, np.array(gas))
 
     def flows(self, shaft_speed: ArrayLike) -> tuple[Flows, Flows]:
         """What flows through the rebound and the compression circuit [m^3/s] over shaft speed [m/s], same shape.
@@ -283,7 +297,18 @@ class HydraulicDamper(Adjustable):
 
     def _bounded(self, v: Array) -> tuple[Array, Array]:
         below, above = self._unbounded(v)
-        return np.maximum(below, self.oil.vapour_pressure), np.maximum(above, self.oil.vapour_pressure)
+        lowest = self.oil.vapour_pressure
+        torn_off = (v > 0.0) & (above < lowest)
+        if self.compression_at == "reservoir" and torn_off.any():
+            below = np.where(torn_off, self._below_a_void(v), below)
+        return np.maximum(below, lowest), np.maximum(above, lowest)
+
+    def _below_a_void(self, v: Array) -> Array:
+        """Pressure below the piston while a void forms above it: what cannot pass it leaves by the passage."""
+        drops, through_passage = self.circuits[1].curve
+        gas = float(self.gas_pressure(0.0))
+        past_piston = np.sqrt((gas + drops - self.oil.vapour_pressure) / self._free_resistance)
+        return gas + np.interp(self.piston_area * np.maximum(v, 0.0), through_passage + past_piston, drops)
 
     def _drops(self, v: Array) -> tuple[Array, Array]:
         """Pressure drops over the rebound and the compression circuit."""

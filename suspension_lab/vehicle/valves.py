@@ -275,6 +275,11 @@ class SetCircuit:
         steep = (drops[-1] - drops[-2]) / (wholes[-1] - wholes[-2])
         return np.asarray(np.interp(q, wholes, drops) + steep * np.maximum(q - wholes[-1], 0.0))
 
+    @property
+    def curve(self) -> tuple[Array, Array]:
+        """Pressure drops from zero up [Pa], and the whole flow at each [m^3/s], (n,) each."""
+        return _curve(self)
+
     def lift(self, drop: ArrayLike) -> Array:
         """How far the blow-off stands open [m] over pressure drop [Pa], same shape."""
         parts = self.circuit

@@ -14,7 +14,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.vehicle.clicks import Clicks, Span, checked_clicks
 from suspension_lab.vehicle.damper import Damper, DamperSide, LinearDamper, TwoSlopeDamper
 from suspension_lab.vehicle.gas import ATMOSPHERE, GasCharge
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.hydraulic_damper import THICKEST_ROD, HydraulicDamper
 from suspension_lab.vehicle.linkage import MotionRatio
 from suspension_lab.vehicle.measured_damper import MeasuredDamper
 from suspension_lab.vehicle.oil import ZERO_CELSIUS, Oil
@@ -230,7 +230,7 @@ def _hydraulic(part: HydraulicPart) -> HydraulicDamper:
 
 def _at_fault(part: HydraulicPart) -> tuple[str, ...]:
     """Where the parts of a damper do not fit each other, if they do not: the key below [damper]."""
-    if part.rod_diameter_mm >= part.piston_diameter_mm:
+    if part.rod_diameter_mm >= THICKEST_ROD * part.piston_diameter_mm:
         return ("rod_diameter_mm",)
     if part.compression_at == "reservoir" and not part.reservoir:
         return ("compression_at",)

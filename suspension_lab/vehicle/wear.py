@@ -12,7 +12,6 @@ from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.vehicle.clicks import Span
 from suspension_lab.vehicle.gas import ATMOSPHERE
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
-from suspension_lab.vehicle.oil import GRADES, Oil
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.valves import Circuit
 
@@ -22,6 +21,8 @@ STICKY = 4.0
 """Sticky seals rub so many times as much."""
 BINDING = 0.12
 """A bent shaft's extra friction at full travel, over the load at rest."""
+THICKER = 2.0
+"""The wrong oil is so many times as thick, about one ISO grade and a half."""
 WORN_CRACKING, WORN_RATE = 0.4, 0.7
 """What a worn blow-off keeps of its cracking pressure and of its spring's rate."""
 
@@ -45,11 +46,19 @@ def _lost_gas(station: Station) -> Station:
     damper = _by_parts(station, "lost_gas")
     if damper.gas is None:
         raise LabError(f"{station.name} has a damper without a gas charge, so there is none to lose.")
-    return replace(station, damper=replace(damper, gas=replace(damper.gas, pressure=ATMOSPHERE)))
+    return replace(station, damper=_without_pressure(damper))
 
 
 def _low_oil(station: Station) -> Station:
-    return replace(station, damper=replace(_by_parts(station, "low_oil"), free_play=FREE_PLAY))
+    # While gas presses on the oil it makes up for what is lost; free play begins once the separator stands on its end.
+    damper = _without_pressure(_by_parts(station, "low_oil"))
+    return replace(station, damper=replace(damper, free_play=FREE_PLAY))
+
+
+def _without_pressure(damper: HydraulicDamper) -> HydraulicDamper:
+    if damper.gas is None:
+        return damper
+    return replace(damper, gas=replace(damper.gas, pressure=ATMOSPHERE, vented=True))
 
 
 def _sticky_seals(station: Station) -> Station:
@@ -74,8 +83,8 @@ def _bent_shaft(station: Station) -> Station:
 
 def _wrong_oil(station: Station) -> Station:
     damper = _by_parts(station, "wrong_oil")
-    thicker = [grade for grade in GRADES if 1e-6 * grade > 1.8 * damper.oil.viscosity_40]
-    oil = Oil.of_grade(thicker[0] if thicker else min(GRADES))
+    oil = damper.oil
+    oil = replace(oil, viscosity_40=THICKER * oil.viscosity_40, viscosity_100=THICKER * oil.viscosity_100)
     return replace(station, damper=replace(damper, oil=oil))
 
 
@@ -118,10 +127,11 @@ _APPLY: dict[str, Callable[[Station], Station]] = {
 }
 FAULTS = {
     "lost_gas": "The gas is gone: only the air's own pressure is left behind the separator.",
-    "low_oil": f"Oil is low: at each turn the piston first falls through {1e3 * FREE_PLAY:g} mm without oil.",
+    "low_oil": "So much oil is lost that the gas presses on it no more: at each turn the piston first falls through "
+    f"{1e3 * FREE_PLAY:g} mm without oil.",
     "sticky_seals": f"The seals stick: their friction is {STICKY:g} times as large.",
     "bent_shaft": "The shaft is bent: it binds more the deeper it goes in, and the piston sits off centre and leaks.",
-    "wrong_oil": "The wrong oil was filled: about twice as thick, or thicker.",
+    "wrong_oil": f"The wrong oil was filled: {THICKER:g} times as thick.",
     "worn_blow_off": f"The blow-off's spring is tired: it opens at {100 * WORN_CRACKING:g} % of its pressure.",
 }
 """Fault -> what is wrong, in a sentence."""

@@ -16,6 +16,8 @@ from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
 from suspension_lab.vehicle.oil import WORKSHOP, ZERO_CELSIUS
 
 MILLIMETRE = 1e3
+MOVING = 0.01
+"""From this shaft speed on the shaft counts as moving [m/s]."""
 WORTH_A_WORD = 0.3
 """From this many clicks on, drift is worth a word: a click is the least that can be set."""
 HOT = ZERO_CELSIUS + 60.0
@@ -35,6 +37,7 @@ def read_inside(trace: Trace) -> list[str]:
         _carried(damper, "compression", fastest[0]),
         _carried(damper, "rebound", fastest[1]),
         *_cavitation(damper, fastest),
+        *_unseen(damper, fastest),
         *_free_play(trace),
         *_oil(damper),
     ]
@@ -55,6 +58,12 @@ def _needles(damper: HydraulicDamper) -> list[str]:
             f"{side} {clicks} clicks out, a ring of {MILLIMETRE * ring:.2f} mm, of which a click is "
             f"{MILLIMETRE * click:.3f} mm"
         )
+    if "high_speed" in damper.adjusters:
+        opens = 1e-5 * damper.circuits[1].cracking
+        clicks = damper.clicks["high_speed"]
+        said.append(
+            f"the {clicks} high-speed clicks open no way of their own, they set the blow-off to {opens:.0f} bar"
+        )
     return [f"What the clicks leave open around the needles: {'; '.join(said)}."] if said else []
 
 
@@ -67,7 +76,7 @@ def _carried(damper: HydraulicDamper, direction: str, speed: float) -> str:
     parts = [f"{name} carries {100.0 * part:.0f} %" for name, part in ways if part >= 0.005]
     opens = f"the blow-off opens at {knee:.2f} m/s"
     if share.blow_off == 0.0:
-        opens += ", which is not reached" if speed <= knee else ", but the oil is torn off before"
+        opens += ", which is not reached" if speed <= knee else ", but bubbles form before it can"
     if not math.isfinite(knee):
         opens = "there is no blow-off"
     return f"In {direction} the shaft reaches {speed:.2f} m/s, where {', '.join(parts)} of the oil; {opens}."
@@ -75,9 +84,9 @@ def _carried(damper: HydraulicDamper, direction: str, speed: float) -> str:
 
 def _cavitation(damper: HydraulicDamper, fastest: tuple[float, float]) -> list[str]:
     return [
-        f"It cavitates in {direction} from {onset:.2f} m/s: the gas cannot press the oil after the piston, bubbles "
-        "form, and the force grows no more. At the vehicle: a knock at the turn, froth, and a damper that gives way; "
-        "a licensed workshop checks the gas."
+        f"It cavitates in {direction} from {onset:.2f} m/s: the gas cannot press the oil after the piston, and bubbles "
+        f"form{', so the force grows no more' if damper.compression_at == 'piston' else ''}. At the vehicle: a knock "
+        "at the turn, froth, and a damper that gives way; a licensed workshop checks the gas."
         for direction, onset, speed in (
             ("compression", damper.cavitation_speeds[1], fastest[0]),
             ("rebound", -damper.cavitation_speeds[0], fastest[1]),
@@ -86,13 +95,31 @@ def _cavitation(damper: HydraulicDamper, fastest: tuple[float, float]) -> list[s
     ]
 
 
+def _unseen(damper: HydraulicDamper, fastest: tuple[float, float]) -> list[str]:
+    """A word where lost gas does not show in the force, so that nobody takes it for harmless."""
+    onset = damper.cavitation_speeds
+    if (
+        damper.gas is None
+        or not damper.gas.vented
+        or damper.free_play
+        or fastest[0] > onset[1]
+        or -fastest[1] < onset[0]
+    ):
+        return []
+    return [
+        "In this run the lost gas changes the ride height but not the damping. A real damper froths without its gas and "
+        "loses its reserve: do not ride on it; a licensed workshop checks the gas."
+    ]
+
+
 def _free_play(trace: Trace) -> list[str]:
     if not np.any(trace.idle):
         return []
-    share = 100.0 * float(np.mean(trace.idle))
+    moving = np.abs(trace.shaft_speed) > MOVING
+    share = 100.0 * float(np.mean(np.asarray(trace.idle)[moving])) if moving.any() else 0.0
     return [
-        f"At each turn the piston falls through oil that is not there: {share:.0f} % of the time the damper does "
-        "nothing. At the vehicle: free play and a knock at the turn; a licensed workshop looks for the leak."
+        f"At each turn the piston falls through oil that is not there: {share:.0f} % of the time that the shaft moves the "
+        "damper does nothing. At the vehicle: free play and a knock at the turn; a licensed workshop looks for the leak."
     ]
 
 

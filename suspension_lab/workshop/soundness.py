@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 
 from suspension_lab.simulation.linear import Modes, body_damping_ratio, modes
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
 from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.soundness_damper import damper_doubts
 
 SAG_SHARE = (0.20, 0.45)
 """Rider sag over travel; practice asks for a quarter to a third (common practice, no source)."""
@@ -24,10 +24,6 @@ DAMPING_RATIO = (0.1, 1.0)
 2007, from memory)."""
 FRICTION_HOLD = 0.004
 """[m] (common practice, no source)."""
-GAS_RATIO = 3.0
-"""Largest gas pressure at full travel over that at full extension (common practice, no source)."""
-CAVITATION = 1.5
-"""Shaft speed that a damper should bear without cavitating [m/s]; over potholes the demo vehicles reach it."""
 UNSPRUNG_SHARE = 0.5
 """Largest unsprung over sprung mass, rider included (common practice, no source)."""
 
@@ -42,7 +38,7 @@ def doubts(station: Station) -> list[str]:
         *_frequencies(station, modes(station)),
         *_damping(station),
         *_friction(station),
-        *_gas(station),
+        *damper_doubts(station),
         *_masses(station),
     ]
 
@@ -61,28 +57,6 @@ def _friction(station: Station) -> list[str]:
     return [
         f"Seal friction can hold the body {1e3 * held:.0f} mm off ride height, which no click makes up "
         "for; check friction_N, then seals and linkage."
-    ]
-
-
-def _gas(station: Station) -> list[str]:
-    damper = station.damper
-    if not isinstance(damper, HydraulicDamper):
-        return []
-    found = [
-        f"The damper cavitates in {side} from {abs(onset):.2f} m/s of shaft speed, which a sharp bump passes "
-        f"({CAVITATION:g} m/s): the gas pressure is low for these valves; check gas_pressure_bar and the valves."
-        for side, onset in zip(("rebound", "compression"), damper.cavitation_speeds, strict=True)
-        if abs(onset) < CAVITATION
-    ]
-    if station.travel is None:
-        return found
-    out, full = (float(damper.gas_pressure(station.shaft_travel(w))) for w in (0.0, station.travel))
-    if full <= GAS_RATIO * out:
-        return found
-    return [
-        *found,
-        f"At full travel the gas has {full / out:.1f} times its pressure at full extension, more than {GAS_RATIO:g} "
-        "times: it has little room for the rod's oil and acts as a hard spring; check gas volume, rod and linkage.",
     ]
 
 

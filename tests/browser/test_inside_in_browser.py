@@ -117,7 +117,7 @@ def test_every_fault_and_test_can_be_chosen(page: LabPage) -> None:
         "Sticky seals",
         "Bent shaft",
         "Wrong oil",
-        "Worn blow off",
+        "Worn blow-off",
         "None: it is sound",
     ):
         before = bench.serial

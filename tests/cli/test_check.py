@@ -55,6 +55,13 @@ DOUBTFUL = {
     "no free sag": ("spring", "preload_mm = 22.0", "Without rider and load it tops out"),
     "hard spring": ("spring", "rate_N_per_mm = 300.0\npreload_mm = 0.0", "The body swings at"),
     "little room for gas": ("damper.gas", "gas_volume_cm3 = 12.0", "times its pressure at full extension"),
+    "body in the bore": ("damper.body", "diameter_mm = 20.0", "The body of 20 mm must be wider than the piston"),
+    "seat in the bore": ("damper.rebound.blow_off", "seat_diameter_mm = 60.0", "finds no room in the bore of 36 mm"),
+    "wide leak": ("damper.rebound.leak", "diameter_mm = 120.0", "should be about as wide as the piston of 36 mm"),
+    "little oil": ("damper.oil", "volume_cm3 = 5.0", "do not fit a piston that sweeps"),
+    "much oil": ("damper.oil", "volume_cm3 = 870.0", "the rod leaves the gas no room at full travel"),
+    "fixed high speed": ("damper.compression.blow_off", "cracking_pressure_bar = 30.0", "The high-speed clicks change"),
+    "coarse thread": ("damper.rebound.needle", "lift_per_click_mm = 2.0", "The rebound needle has left its seat after"),
     "soft tyre": ("tyre", "stiffness_N_per_mm = 15.0", "The wheel hops at"),
     "heavy wheel": ("masses", "unsprung_mass_kg = 60.0", "The unsprung mass is 57 % of the sprung mass"),
 }

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_dampers import hydraulic_dampers
+from scipy.optimize import brentq
 from sentences import is_one_sentence
 
 import suspension_lab as lab
@@ -133,6 +134,35 @@ def test_a_narrow_way_back_from_the_reservoir_cavitates_in_rebound():
     assert -3.0 < onset < 0.0
     below = damper.pressures(np.array([0.99, 1.02]) * onset).compression_side
     assert below[0] > damper.oil.vapour_pressure == below[1]
+
+
+def test_past_the_onset_at_the_reservoir_the_oil_is_all_accounted_for():
+    """What the piston sweeps passes it or the passage: against a root search on that sum."""
+    damper = replace(rear(), free_area=2e-6)
+    onset = damper.cavitation_speeds[1]
+    assert onset < 0.5
+    gas, lowest = float(damper.gas_pressure(0.0)), damper.oil.vapour_pressure
+    resistance = damper.fluid.density / (2.0 * (np.pi / (np.pi + 2.0) * 2e-6) ** 2)
+    for speed in np.array([1.05, 2.0, 4.0]) * onset:
+
+        def left_over(below, speed=speed):
+            passage = float(damper.circuits[1].flows(below - gas).whole)
+            return passage + np.sqrt((below - lowest) / resistance) - damper.piston_area * speed
+
+        below = brentq(left_over, gas, 1e9)
+        expected = (below - gas) * damper.piston_area - (lowest - gas) * damper.ring_area
+        assert float(damper.force(speed)) == pytest.approx(expected, rel=1e-3)
+    before, behind = damper.force(np.array([0.999, 1.001]) * onset)
+    assert behind == pytest.approx(before, rel=0.02)
+
+
+def test_pressures_at_any_depth_give_the_force_with_the_gas():
+    weak = replace(front(), gas=replace(front().gas, pressure=1.5e5))
+    for x in (0.0, 0.03, 0.06):
+        sides = weak.pressures(SPEED, x)
+        pushed = sides.compression_side * weak.piston_area - sides.rebound_side * weak.ring_area
+        outside = ATMOSPHERE * weak.rod_area
+        assert weak.force(SPEED) + float(weak.gas_force(x)) == pytest.approx(pushed - outside, abs=1e-6)
 
 
 SOUND = settings(max_examples=60, deadline=None)
