@@ -20,8 +20,8 @@ from suspension_lab.vehicle.oil import Fluid
 
 SHARP_EDGE = math.pi / (math.pi + 2.0)
 """Discharge coefficient of a sharp edge, 0.611 (Kirchhoff; Merritt, Hydraulic Control Systems, 1967, from memory)."""
-NODES = 3000
-LOWEST_DROP, HIGHEST_DROP = 1.0, 1e9
+NODES = 4000
+LOWEST_DROP, HIGHEST_DROP = 1e-3, 1e9
 """Pressure drops between which a circuit's curve is laid out [Pa]; beyond, it goes on straight."""
 
 

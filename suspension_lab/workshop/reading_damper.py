@@ -107,8 +107,8 @@ def _unseen(damper: HydraulicDamper, fastest: tuple[float, float]) -> list[str]:
     ):
         return []
     return [
-        "In this run the lost gas changes the ride height but not the damping. A real damper froths without its gas and "
-        "loses its reserve: do not ride on it; a licensed workshop checks the gas."
+        "In this run the lost gas changes the ride height but not the damping. A real damper froths without its "
+        "gas and loses its reserve: do not ride on it; a licensed workshop checks the gas."
     ]
 
 
@@ -118,8 +118,9 @@ def _free_play(trace: Trace) -> list[str]:
     moving = np.abs(trace.shaft_speed) > MOVING
     share = 100.0 * float(np.mean(np.asarray(trace.idle)[moving])) if moving.any() else 0.0
     return [
-        f"At each turn the piston falls through oil that is not there: {share:.0f} % of the time that the shaft moves the "
-        "damper does nothing. At the vehicle: free play and a knock at the turn; a licensed workshop looks for the leak."
+        f"At each turn the piston falls through oil that is not there: {share:.0f} % of the time that the "
+        "shaft moves the damper does nothing. At the vehicle: free play and a knock at the turn; a licensed workshop "
+        "looks for the leak."
     ]
 
 
