@@ -126,7 +126,10 @@ class Station:
             LabError: an adjuster this damper does not have, or clicks out of its range.
         """
         damper = self.damper.with_clicks(rebound=rebound, low_speed=low_speed, high_speed=high_speed)
-        return replace(self, damper=damper)
+        made = replace(self, damper=damper)
+        # No click moves the ride height, and finding it takes longer than all else that a click changes.
+        made.__dict__["static_travel"] = self.static_travel
+        return made
 
     def with_oil_temperature(self, temperature: float) -> Station:
         """A copy with the damper's oil at another temperature [K].

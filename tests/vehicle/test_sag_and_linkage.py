@@ -157,3 +157,11 @@ def test_a_linkage_that_cannot_carry_the_load_is_told_in_one_sentence():
     )  # fmt: skip
     with pytest.raises(lab.LabError):
         lab.simulate(unstable, lab.Release(depth=0.015))
+
+
+@pytest.mark.parametrize("name", sorted(lab.demo_vehicles()))
+def test_clicks_do_not_move_the_ride_height(name):
+    """Found anew at other clicks it is the one that is carried over."""
+    station = lab.load_station(name)
+    turned = station.with_clicks(rebound=0)
+    assert turned.static_travel == replace(station, damper=station.damper.with_clicks(rebound=0)).static_travel
