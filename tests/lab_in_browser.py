@@ -97,9 +97,15 @@ class LabPage:
         """A lesson by its file name."""
         if not self.page.url.startswith(self.lab.url):
             self.open_start()
-        self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
-        self._wait_for_tab(notebook)
-        self._ready()
+        for _ in range(5):
+            self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
+            self._wait_for_tab(notebook)
+            self._ready()
+            # A tab of the page before that is brought back late comes to the front.
+            self.page.wait_for_timeout(600)
+            if self.page.evaluate("() => window.jupyterapp.shell.currentWidget?.context?.path") == notebook:
+                return
+        raise RuntimeError(f"{notebook} does not stay in front")
 
     def _wait_for_tab(self, notebook: str) -> None:
         self.page.wait_for_function(
