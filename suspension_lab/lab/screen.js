@@ -9,36 +9,37 @@ function make(tag, className, parent) {
   return node;
 }
 
-function paragraphs(parent, sentences, tag = "p") {
-  parent.replaceChildren(
-    ...sentences.map((sentence) => {
-      const node = document.createElement(tag);
-      node.textContent = sentence;
-      return node;
-    }),
-  );
+// Only what has changed is touched: a page laid out anew costs more than the picture.
+function say(node, text) {
+  if (node.textContent !== text) node.textContent = text;
+}
+
+function paragraphs(parent, sentences) {
+  while (parent.children.length > sentences.length) parent.lastElementChild.remove();
+  while (parent.children.length < sentences.length) make("p", "", parent);
+  sentences.forEach((sentence, i) => say(parent.children[i], sentence));
 }
 
 function fillTable(table, caption, rows) {
-  table.replaceChildren();
-  if (!rows.length) return;
-  make("caption", "", table).textContent = caption;
-  const [heading, ...body] = rows;
-  const top = make("tr", "", make("thead", "", table));
-  heading.forEach((text) => {
-    const cell = make("th", "", top);
-    cell.scope = "col";
-    cell.textContent = text;
-  });
-  const middle = make("tbody", "", table);
-  body.forEach((row) => {
-    const line = make("tr", "", middle);
-    row.forEach((text, i) => {
-      const cell = make(i ? "td" : "th", "", line);
-      if (!i) cell.scope = "row";
-      cell.textContent = text;
+  const shape = rows.map((row) => row.length).join();
+  if (table.dataset.shape !== shape) {
+    table.replaceChildren();
+    table.dataset.shape = shape;
+    if (!rows.length) return;
+    make("caption", "", table);
+    const parts = [make("thead", "", table), make("tbody", "", table)];
+    rows.forEach((row, n) => {
+      const line = make("tr", "", parts[n ? 1 : 0]);
+      row.forEach((_, i) => {
+        const cell = make(n && i ? "td" : "th", "", line);
+        if (!n) cell.scope = "col";
+        else if (!i) cell.scope = "row";
+      });
     });
-  });
+  }
+  if (!rows.length) return;
+  say(table.caption, caption);
+  rows.forEach((row, n) => row.forEach((text, i) => say(table.rows[n].cells[i], text)));
 }
 
 async function controlModels(model) {
