@@ -19,11 +19,11 @@ from suspension_lab.lab.cutaway import Cutaway
 from suspension_lab.lab.inside_panels import BAR, PressurePanel, SplitPanel, damper_of
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.lab.trial import Choice, Setting, Trial
-from suspension_lab.measures.inside import by_parts, inside_summary, pressures
+from suspension_lab.measures.inside import inside_summary, pressures
 from suspension_lab.measures.summary import Measure
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.valves import SetCircuit
@@ -97,7 +97,7 @@ class InsideTrial(Trial):
 
     def run(self, station: Station, now: Mapping[str, Any]) -> Trace:
         """Simulate, with the oil's temperature and the fault asked for."""
-        by_parts(station)
+        by_parts(station.damper, station.name)
         if now["test"] == "pothole" and station.wheel_radius is None:
             raise LabError(f"{station.name} has no wheel to drive with; choose the push or the release.")
         station = station.with_oil_temperature(ZERO_CELSIUS + now["oil"])

@@ -18,10 +18,9 @@ from suspension_lab.lab.look import KEPT_GREY, WITH_RESERVOIR, WITHOUT_RESERVOIR
 from suspension_lab.lab.panels import NOTHING, Frame, Panel, legend_above, line_on, rounded_limits
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.lab.trial import Choice, Setting, Trial
-from suspension_lab.measures.inside import by_parts
 from suspension_lab.measures.summary import Measure
 from suspension_lab.measures.warming import Warming, ride_until_warm, warming_summary
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import RIDING_TEST
@@ -148,7 +147,7 @@ class WarmingTrial(Trial):
 
     def run(self, station: Station, now: Mapping[str, Any]) -> Warming:
         """Ride, the damper as cold as the air at the start."""
-        by_parts(station)
+        by_parts(station.damper, station.name)
         air, speed, duration = ZERO_CELSIUS + now["air"], now["speed"] / 3.6, 60.0 * now["minutes"]
         ride = ride_until_warm(
             station.with_oil_temperature(air),

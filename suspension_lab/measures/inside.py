@@ -8,13 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from suspension_lab.common.errors import LabError
 from suspension_lab.measures.drift import drift_in_clicks
 from suspension_lab.measures.summary import Measure
 from suspension_lab.simulation.trace import Trace
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, Pressures
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, Pressures, by_parts
 from suspension_lab.vehicle.oil import WORKSHOP
-from suspension_lab.vehicle.station import Station
 
 BAR = 1e-5
 
@@ -25,20 +23,6 @@ class Shares(NamedTuple):
     bleed: float
     blow_off: float
     leak: float
-
-
-def by_parts(station: Station) -> HydraulicDamper:
-    """The damper of a station, to look into.
-
-    Raises:
-        LabError: it is described by its curves.
-    """
-    if not isinstance(station.damper, HydraulicDamper):
-        raise LabError(
-            f"{station.name} has a damper described by its curves, and nothing is known of its parts, its oil and its "
-            "heat; take a vehicle whose damper is described by its parts."
-        )
-    return station.damper
 
 
 def flow_shares(damper: HydraulicDamper, shaft_speed: float) -> Shares:
@@ -56,7 +40,7 @@ def pressures(trace: Trace) -> Pressures:
         LabError: a damper described by its curves.
     """
     station = trace.station
-    damper = by_parts(station)
+    damper = by_parts(station.damper, station.name)
     found = damper.pressures(trace.shaft_speed, station.shaft_travel(trace.wheel_travel))
     below, above = (np.where(trace.idle, found.gas, side) for side in found[:2])
     return Pressures(below, above, found.gas)
@@ -69,7 +53,7 @@ def inside_summary(trace: Trace) -> tuple[Measure, ...]:
     Raises:
         LabError: a damper described by its curves.
     """
-    damper, sides = by_parts(trace.station), pressures(trace)
+    damper, sides = by_parts(trace.station.damper, trace.station.name), pressures(trace)
     fastest = (float(trace.shaft_speed.min()), float(trace.shaft_speed.max()))
     cavitates = [abs(onset) if abs(onset) < abs(speed) else math.inf
                  for onset, speed in zip(damper.cavitation_speeds, fastest, strict=True)]  # fmt: skip

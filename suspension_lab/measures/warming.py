@@ -14,11 +14,11 @@ from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Release
 from suspension_lab.measures.drift import drifts_in_clicks, fade
 from suspension_lab.measures.free_motion import first_return_time, settling_time
-from suspension_lab.measures.inside import by_parts
 from suspension_lab.measures.summary import BAND, Measure
 from suspension_lab.simulation.heat import WarmUp, warm_up
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
+from suspension_lab.vehicle.hydraulic_damper import by_parts
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.shell import ALUMINIUM, Shell
 from suspension_lab.vehicle.station import Station
@@ -82,7 +82,7 @@ def ride_until_warm(station: Station, excitation: Excitation, *, reservoir: bool
     Raises:
         LabError: as `warm_up`.
     """
-    damper = by_parts(station)
+    damper = by_parts(station.damper, station.name)
     bodies = {True: (damper.body, damper.reservoir or USUAL_RESERVOIR), False: (damper.body,)}
     run, other = (
         warm_up(station, excitation, shells=bodies[has_it], **settings) for has_it in (reservoir, not reservoir)

@@ -19,7 +19,7 @@ from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.road import Ride
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.oil import HOTTEST, WORKSHOP, ZERO_CELSIUS
 from suspension_lab.vehicle.shell import Shell
 from suspension_lab.vehicle.station import Station
@@ -132,12 +132,7 @@ def warm_up(
     Raises:
         LabError: a damper described by its curves, a value out of its range, or oil that gets hotter than `HOTTEST`.
     """
-    damper = station.damper
-    if not isinstance(damper, HydraulicDamper):
-        raise LabError(
-            f"{station.name} has a damper described by its curves, which says nothing of its oil and its heat; take a "
-            "vehicle whose damper is described by its parts."
-        )
+    damper = by_parts(station.damper, station.name)
     number("duration of the ride", duration, "s", low=positive("time step", step, "s"), high=LONGEST)
     number("air temperature", air_temperature, "K", low=ZERO_CELSIUS - 40.0, high=ZERO_CELSIUS + 60.0)
     if air_speed is None:

@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 from suspension_lab.common.checks import Array, positive
 from suspension_lab.common.errors import LabError
 from suspension_lab.vehicle.clicks import Adjustable, Clicks, Span, checked_adjusters, starting_clicks
+from suspension_lab.vehicle.damper import Damper
 from suspension_lab.vehicle.gas import ATMOSPHERE, LEAST_SHARE, GasCharge
 from suspension_lab.vehicle.oil import WORKSHOP, Fluid, Oil, oil_temperature
 from suspension_lab.vehicle.shell import STEEL, Shell
@@ -316,3 +317,21 @@ class HydraulicDamper(Adjustable):
         gas = float(self.gas_pressure(0.0))
         inward = below - gas if self.compression_at == "reservoir" else below - above
         return np.where(v < 0.0, above - below, 0.0), np.where(v > 0.0, inward, 0.0)
+
+
+def by_parts(damper: Damper, name: str) -> HydraulicDamper:
+    """A damper that can be looked into.
+
+    Args:
+        damper: of any kind.
+        name: of its vehicle, for the message.
+
+    Raises:
+        LabError: it is described by its curves.
+    """
+    if not isinstance(damper, HydraulicDamper):
+        raise LabError(
+            f"{name} has a damper described by its curves, and nothing is known of its parts, its oil and its heat; "
+            "take a vehicle whose damper is described by its parts."
+        )
+    return damper

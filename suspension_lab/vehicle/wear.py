@@ -11,7 +11,7 @@ from dataclasses import replace
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.vehicle.clicks import Span
 from suspension_lab.vehicle.gas import ATMOSPHERE
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.valves import Circuit
 
@@ -43,7 +43,7 @@ def with_fault(station: Station, fault: str) -> Station:
 
 
 def _lost_gas(station: Station) -> Station:
-    damper = _by_parts(station, "lost_gas")
+    damper = by_parts(station.damper, station.name)
     if damper.gas is None:
         raise LabError(f"{station.name} has a damper without a gas charge, so there is none to lose.")
     return replace(station, damper=_without_pressure(damper))
@@ -51,7 +51,7 @@ def _lost_gas(station: Station) -> Station:
 
 def _low_oil(station: Station) -> Station:
     # While gas presses on the oil it makes up for what is lost; free play begins once the separator stands on its end.
-    damper = _without_pressure(_by_parts(station, "low_oil"))
+    damper = _without_pressure(by_parts(station.damper, station.name))
     return replace(station, damper=replace(damper, free_play=FREE_PLAY))
 
 
@@ -82,14 +82,14 @@ def _bent_shaft(station: Station) -> Station:
 
 
 def _wrong_oil(station: Station) -> Station:
-    damper = _by_parts(station, "wrong_oil")
+    damper = by_parts(station.damper, station.name)
     oil = damper.oil
     oil = replace(oil, viscosity_40=THICKER * oil.viscosity_40, viscosity_100=THICKER * oil.viscosity_100)
     return replace(station, damper=replace(damper, oil=oil))
 
 
 def _worn_blow_off(station: Station) -> Station:
-    damper = _by_parts(station, "worn_blow_off")
+    damper = by_parts(station.damper, station.name)
     return replace(
         station, damper=replace(damper, rebound=_tired(damper.rebound), compression=_tired(damper.compression))
     )
@@ -106,15 +106,6 @@ def _tired(circuit: Circuit) -> Circuit:
     )
     rate = WORN_RATE * circuit.blow_off.spring_rate
     return replace(circuit, blow_off=replace(circuit.blow_off, cracking_pressure=worn, spring_rate=rate))
-
-
-def _by_parts(station: Station, fault: str) -> HydraulicDamper:
-    if not isinstance(station.damper, HydraulicDamper):
-        raise LabError(
-            f"{station.name} has a damper described by its curves, which cannot show '{fault}'; "
-            "take a vehicle whose damper is described by its parts."
-        )
-    return station.damper
 
 
 _APPLY: dict[str, Callable[[Station], Station]] = {

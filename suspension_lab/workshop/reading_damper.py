@@ -8,11 +8,11 @@ import numpy as np
 
 from suspension_lab.measures.drift import drift_in_clicks, fade
 from suspension_lab.measures.free_motion import first_return_time, settling_time, swings
-from suspension_lab.measures.inside import by_parts, flow_shares
+from suspension_lab.measures.inside import flow_shares
 from suspension_lab.measures.summary import BAND
 from suspension_lab.measures.warming import Warming
 from suspension_lab.simulation.trace import Trace
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.oil import WORKSHOP, ZERO_CELSIUS
 
 MILLIMETRE = 1e3
@@ -30,7 +30,7 @@ def read_inside(trace: Trace) -> list[str]:
     Raises:
         LabError: a damper described by its curves.
     """
-    damper = by_parts(trace.station)
+    damper = by_parts(trace.station.damper, trace.station.name)
     fastest = float(trace.shaft_speed.max()), float(-trace.shaft_speed.min())
     return [
         *_needles(damper),
