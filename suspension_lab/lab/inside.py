@@ -16,10 +16,10 @@ from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.cutaway import Cutaway
-from suspension_lab.lab.inside_panels import BAR, PressurePanel, SplitPanel, damper_of
+from suspension_lab.lab.inside_panels import PressurePanel, SplitPanel
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.lab.trial import Choice, Setting, Trial
-from suspension_lab.measures.inside import inside_summary, pressures
+from suspension_lab.measures.inside import BAR, inside_summary, pressures
 from suspension_lab.measures.summary import Measure
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
@@ -97,7 +97,7 @@ class InsideTrial(Trial):
 
     def run(self, station: Station, now: Mapping[str, Any]) -> Trace:
         """Simulate, with the oil's temperature and the fault asked for."""
-        by_parts(station.damper, station.name)
+        by_parts(station)
         if now["test"] == "pothole" and station.wheel_radius is None:
             raise LabError(f"{station.name} has no wheel to drive with; choose the push or the release.")
         station = station.with_oil_temperature(ZERO_CELSIUS + now["oil"])
@@ -109,7 +109,7 @@ class InsideTrial(Trial):
 
     def title(self, run: Trace) -> str:
         """Oil temperature and fault."""
-        oil = f"oil {damper_of(run).oil_temperature - ZERO_CELSIUS:.0f} °C"
+        oil = f"oil {by_parts(run.station).oil_temperature - ZERO_CELSIUS:.0f} °C"
         return oil if self._faults[run] == SOUND else f"{oil}, {_named(self._faults[run]).lower()}"
 
     def words(self, run: Trace) -> list[str]:
@@ -161,7 +161,7 @@ def _named(fault: str) -> str:
 
 def signals_of(run: Trace) -> dict[str, Array]:
     """Name -> what the section plays, (n,) each, one in `EVERY` samples; as `Cutaway.columns`."""
-    damper, sides, station = damper_of(run), pressures(run), run.station
+    damper, sides, station = by_parts(run.station), pressures(run), run.station
     travel, speed = station.shaft_travel(run.wheel_travel[::EVERY]), run.shaft_speed[::EVERY]
     at_work = (np.where(run.idle, 0.0, 1.0) * np.ones_like(run.time))[::EVERY]
     flows, lifts = damper.flows(speed), damper.lifts(speed)
@@ -191,7 +191,7 @@ def _gas_share(damper: HydraulicDamper, travel: Array) -> Array:
 
 def geometry_of(run: Trace) -> dict[str, Any]:
     """The parts to draw, as `Cutaway.geometry`."""
-    damper, station = damper_of(run), run.station
+    damper, station = by_parts(run.station), run.station
     stroke = float(station.shaft_travel(station.travel or 2.0 * station.static_travel))
     gas = damper.gas.volume if damper.gas else 0.1 * damper.piston_area * stroke
     room = damper.piston_area * (stroke + gas / damper.piston_area)

@@ -22,39 +22,24 @@ from suspension_lab.lab.look import (
     REBOUND_SIDE,
     Band,
 )
-from suspension_lab.lab.panels import FONT_SIZE, NOTHING, Frame, Panel, legend_above, line_on, rounded_limits
+from suspension_lab.lab.panels import NOTHING, Frame, SpeedPanel, legend_above, line_on, rounded_limits
+from suspension_lab.measures.inside import BAR
 from suspension_lab.simulation.trace import Trace
-from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
+from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 
 POINTS = 241
-BAR = 1e-5
 
 
-def damper_of(trace: Trace) -> HydraulicDamper:
-    """The damper of a run that looks into it."""
-    damper = trace.station.damper
-    assert isinstance(damper, HydraulicDamper)
-    return damper
-
-
-class SpeedPanel(Panel[Trace]):
-    """Something over shaft speed, both directions."""
+class InsidePanel(SpeedPanel):
+    """Something of the inside of the damper over shaft speed, with the speeds from which it cavitates."""
 
     left_margin = 80
     filled = (0.3, 0.3)
     room = 0.15
 
     def __init__(self, upright: str) -> None:
-        super().__init__()
-        axes = self.axes
-        axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
-        axes.axvline(0.0, color="#999999", linewidth=0.8, zorder=1)
-        self.name_axes("shaft speed [m/s]", upright)
-        for x, side, text in ((0.02, "left", "← rebound"), (0.98, "right", "compression →")):
-            axes.text(x, 0.02, text, transform=axes.transAxes, ha=side, va="bottom", fontsize=FONT_SIZE - 1.0)
-        self.knees = line_on(axes, {"color": "#000000", "linestyle": "", "marker": "o", "markersize": 5.0}, 6)
-        self.knees.set_markerfacecolor("white")
-        self.cavitates = line_on(axes, LIMIT.line(), 5)
+        super().__init__(upright)
+        self.cavitates = line_on(self.axes, LIMIT.line(), 5)
 
     def reach(self, trace: Trace, kept: Trace | None) -> float:
         """How far the speed's axis goes to either side [m/s]."""
@@ -81,7 +66,7 @@ class SpeedPanel(Panel[Trace]):
         self.cavitates.set_data(x, [bottom, top, np.nan] * (len(x) // 3))
 
 
-class SplitPanel(SpeedPanel):
+class SplitPanel(InsidePanel):
     """Damper force over shaft speed, its area shared out as the flow is between bleed, blow-off and leak."""
 
     top_margin = 62
@@ -102,7 +87,7 @@ class SplitPanel(SpeedPanel):
 
     def show(self, trace: Trace, kept: Trace | None) -> None:
         """Let bands and lines follow the runs."""
-        damper, speed = damper_of(trace), self.speeds()
+        damper, speed = by_parts(trace.station), self.speeds()
         force = damper.force(speed)
         rebound, compression = damper.flows(speed)
         floor = np.zeros_like(speed)
@@ -127,7 +112,7 @@ class SplitPanel(SpeedPanel):
         legend_above(self.axes, handles, columns=2, from_edge=8.0)
 
 
-class PressurePanel(SpeedPanel):
+class PressurePanel(InsidePanel):
     """Absolute pressures on both sides of the piston over shaft speed, with the gas at full extension."""
 
     top_margin = 46
@@ -142,7 +127,7 @@ class PressurePanel(SpeedPanel):
     def frame(self, trace: Trace, kept: Trace | None) -> Frame:
         """Speeds of both runs; pressures over those speeds."""
         x = self.reach(trace, kept)
-        both = [damper_of(run).pressures(np.array([-x, x])) for run in (trace, kept) if run is not None]
+        both = [by_parts(run.station).pressures(np.array([-x, x])) for run in (trace, kept) if run is not None]
         highest = max(float(np.max(side)) for sides in both for side in sides[:2])
         return Frame((-x, x), (0.0, rounded_limits(0.0, 1.04 * BAR * highest, 4)[1]))
 
@@ -150,10 +135,10 @@ class PressurePanel(SpeedPanel):
         """Let the lines follow the runs."""
         speed = self.speeds()
         for lines, run in ((self.sides, trace), (self.kept_sides, kept)):
-            sides: Any = damper_of(run).pressures(speed)[:2] if run is not None else (None, None)
+            sides: Any = by_parts(run.station).pressures(speed)[:2] if run is not None else (None, None)
             for line, side in zip(lines, sides, strict=True):
                 line.set_data(*[speed, BAR * side] if side is not None else NOTHING)
-        self.show_limits(damper_of(trace), np.zeros(2))
+        self.show_limits(by_parts(trace.station), np.zeros(2))
 
     def legend(self, with_kept: bool) -> None:
         """Name the lines."""

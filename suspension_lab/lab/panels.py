@@ -246,7 +246,22 @@ class LoadPanel(Panel[Trace]):
         legend_above(self.axes, handles)
 
 
-class DamperPanel(Panel[Trace]):
+class SpeedPanel(Panel[Trace]):
+    """Something over shaft speed, both directions, with the knees of the damper."""
+
+    def __init__(self, upright: str) -> None:
+        super().__init__()
+        axes = self.axes
+        axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
+        axes.axvline(0.0, color="#999999", linewidth=0.8, zorder=1)
+        self.name_axes("shaft speed [m/s]", upright)
+        for x, side, text in ((0.02, "left", "← rebound"), (0.98, "right", "compression →")):
+            axes.text(x, 0.02, text, transform=axes.transAxes, ha=side, va="bottom", fontsize=FONT_SIZE - 1.0)
+        self.knees = line_on(axes, {"color": "#000000", "linestyle": "", "marker": "o", "markersize": 5.0}, 6)
+        self.knees.set_markerfacecolor("white")
+
+
+class DamperPanel(SpeedPanel):
     """Damper force over shaft speed, with the part this run used drawn bold."""
 
     left_margin = 78
@@ -254,19 +269,12 @@ class DamperPanel(Panel[Trace]):
     filled = (0.45, 0.45)
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__("damper force at the shaft [N]")
         axes = self.axes
         self.kept_law = line_on(axes, {"color": KEPT_GREY, "linestyle": (0, (6, 2)), "linewidth": 1.4}, 2)
         self.used = {look.label: line_on(axes, look.line(), 3) for look in (REBOUND, COMPRESSION)}
         self.law = line_on(axes, DAMPER.line(), 4)
-        self.knees = line_on(axes, {"color": "#000000", "linestyle": "", "marker": "o", "markersize": 5.0}, 5)
-        self.knees.set_markerfacecolor("white")
         self.moving = [self.kept_law, *self.used.values(), self.law, self.knees]
-        axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
-        axes.axvline(0.0, color="#999999", linewidth=0.8, zorder=1)
-        self.name_axes("shaft speed [m/s]", "damper force at the shaft [N]")
-        for x, side, text in ((0.02, "left", "← rebound"), (0.98, "right", "compression →")):
-            axes.text(x, 0.02, text, transform=axes.transAxes, ha=side, va="bottom", fontsize=FONT_SIZE - 1.0)
 
     def frame(self, trace: Trace, kept: Trace | None) -> Frame:
         """Speeds of both runs with room around, the same to both sides; forces over those speeds."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
@@ -19,7 +19,8 @@ from suspension_lab.lab.panels import NOTHING, Frame, Panel, legend_above, line_
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.measures.summary import Measure
-from suspension_lab.measures.warming import Warming, ride_until_warm, warming_summary
+from suspension_lab.measures.warming import Warming, drifts, ride_until_warm, settled, warming_summary
+from suspension_lab.simulation.heat import WarmUp
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
@@ -38,29 +39,26 @@ class MinutesPanel(Panel[Warming]):
 
     Args:
         upright: name of the upright axis.
-        own, other: what is shown of the ride asked for and of the other one.
+        shown: what is shown of a ride, (n,).
     """
 
     left_margin = 70
     top_margin = 26
     filled = (0.85, 0.4)
 
-    def __init__(self, upright: str, own: str, other: str) -> None:
+    def __init__(self, upright: str, shown: Callable[[WarmUp], Array]) -> None:
         super().__init__()
-        self._own, self._other = own, other
+        self._shown = shown
         self.lines = {True: line_on(self.axes, WITH_RESERVOIR.line(), 4),
                       False: line_on(self.axes, WITHOUT_RESERVOIR.line(), 3)}  # fmt: skip
         self.kept_line = line_on(self.axes, {"color": KEPT_GREY, "linewidth": 1.6}, 2)
         self.moving = [self.kept_line, *self.lines.values()]
         self.name_axes("time ridden [min]", upright)
 
-    def _values(self, ride: Warming) -> tuple[Array, Array]:
-        return _seen(ride, self._own), _seen(ride, self._other)
-
     def frame(self, ride: Warming, kept: Warming | None) -> Frame:
         """Time of the longer ride; all values that are finite."""
         rides = [each for each in (ride, kept) if each is not None]
-        values = np.concatenate([part for each in rides for part in self._values(each)])
+        values = np.concatenate([part for each in rides for part in map(self._shown, (each.run, each.other))])
         values = values[np.isfinite(values)]
         low, high = (float(values.min()), float(values.max())) if values.size else (0.0, 1.0)
         room = max(0.05 * (high - low), 0.01)
@@ -69,11 +67,10 @@ class MinutesPanel(Panel[Warming]):
 
     def show(self, ride: Warming, kept: Warming | None) -> None:
         """Let the lines follow the rides."""
-        own, other = self._values(ride)
         minutes = ride.run.time / 60.0
-        self.lines[ride.with_reservoir].set_data(minutes, own)
-        self.lines[not ride.with_reservoir].set_data(minutes, other)
-        self.kept_line.set_data(*[kept.run.time / 60.0, self._values(kept)[0]] if kept is not None else NOTHING)
+        self.lines[ride.with_reservoir].set_data(minutes, self._shown(ride.run))
+        self.lines[not ride.with_reservoir].set_data(minutes, self._shown(ride.other))
+        self.kept_line.set_data(*[kept.run.time / 60.0, self._shown(kept.run)] if kept is not None else NOTHING)
 
     def legend(self, with_kept: bool) -> None:
         """Name the lines."""
@@ -83,12 +80,6 @@ class MinutesPanel(Panel[Warming]):
         legend_above(self.axes, handles)
 
 
-def _seen(ride: Warming, name: str) -> Array:
-    if name in ("run", "other"):
-        return np.asarray(getattr(ride, name).temperature - ZERO_CELSIUS)
-    return np.asarray(getattr(ride, name))
-
-
 class WarmingPicture:
     """Oil temperature, above when the release test has settled and the drift in clicks."""
 
@@ -96,9 +87,9 @@ class WarmingPicture:
 
     def __init__(self) -> None:
         self.panels = [
-            MinutesPanel("oil [°C]", "run", "other"),
-            MinutesPanel("settled after [s]", "settled", "other_settled"),
-            MinutesPanel("more open by [clicks]", "drifts", "other_drifts"),
+            MinutesPanel("oil [°C]", lambda run: run.temperature - ZERO_CELSIUS),
+            MinutesPanel("settled after [s]", settled),
+            MinutesPanel("more open by [clicks]", drifts),
         ]
         self.resize(860)
 
@@ -147,7 +138,7 @@ class WarmingTrial(Trial):
 
     def run(self, station: Station, now: Mapping[str, Any]) -> Warming:
         """Ride, the damper as cold as the air at the start."""
-        by_parts(station.damper, station.name)
+        by_parts(station)
         air, speed, duration = ZERO_CELSIUS + now["air"], now["speed"] / 3.6, 60.0 * now["minutes"]
         ride = ride_until_warm(
             station.with_oil_temperature(air),

@@ -40,7 +40,7 @@ def pressures(trace: Trace) -> Pressures:
         LabError: a damper described by its curves.
     """
     station = trace.station
-    damper = by_parts(station.damper, station.name)
+    damper = by_parts(station)
     found = damper.pressures(trace.shaft_speed, station.shaft_travel(trace.wheel_travel))
     below, above = (np.where(trace.idle, found.gas, side) for side in found[:2])
     return Pressures(below, above, found.gas)
@@ -53,7 +53,7 @@ def inside_summary(trace: Trace) -> tuple[Measure, ...]:
     Raises:
         LabError: a damper described by its curves.
     """
-    damper, sides = by_parts(trace.station.damper, trace.station.name), pressures(trace)
+    damper, sides = by_parts(trace.station), pressures(trace)
     fastest = (float(trace.shaft_speed.min()), float(trace.shaft_speed.max()))
     cavitates = [abs(onset) if abs(onset) < abs(speed) else math.inf
                  for onset, speed in zip(damper.cavitation_speeds, fastest, strict=True)]  # fmt: skip

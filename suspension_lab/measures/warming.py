@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -31,7 +31,7 @@ DEPTH = 0.035
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Warming:
-    """One ride twice, n instants each.
+    """One ride twice.
 
     Attributes:
         run: the ride as asked for.
@@ -44,30 +44,10 @@ class Warming:
     with_reservoir: bool
 
     @cached_property
-    def settled(self) -> Array:
-        """When the release test has settled, at each instant [s], (n,); infinite where not within the test."""
-        return _settled(self.run)
-
-    @cached_property
-    def other_settled(self) -> Array:
-        """The same of the other ride [s], (n,)."""
-        return _settled(self.other)
-
-    @cached_property
     def releases(self) -> tuple[Trace, Trace]:
         """The release test at the start and at the end."""
         first, last = _releases(self.run, (0, -1))
         return first, last
-
-    @cached_property
-    def drifts(self) -> Array:
-        """By how many rebound clicks the damper acts more open than at the start, (n,); nan where it has none."""
-        return _drifts(self.run)
-
-    @cached_property
-    def other_drifts(self) -> Array:
-        """The same of the other ride, (n,)."""
-        return _drifts(self.other)
 
 
 def ride_until_warm(station: Station, excitation: Excitation, *, reservoir: bool, **settings: Any) -> Warming:
@@ -82,7 +62,7 @@ def ride_until_warm(station: Station, excitation: Excitation, *, reservoir: bool
     Raises:
         LabError: as `warm_up`.
     """
-    damper = by_parts(station.damper, station.name)
+    damper = by_parts(station)
     bodies = {True: (damper.body, damper.reservoir or USUAL_RESERVOIR), False: (damper.body,)}
     run, other = (
         warm_up(station, excitation, shells=bodies[has_it], **settings) for has_it in (reservoir, not reservoir)
@@ -123,12 +103,14 @@ def warming_summary(ride: Warming) -> tuple[Measure, ...]:
     if "rebound" in first.adjusters:
         found.append(
             Measure(key="drift", label="Rebound acts more open than at the start by", name="drift of rebound",
-                    value=float(ride.drifts[-1]), unit="clicks", digits=1, smaller_is="better", resolution=0.1)
+                    value=float(drifts(run)[-1]), unit="clicks", digits=1, smaller_is="better", resolution=0.1)
         )  # fmt: skip
     return tuple(found)
 
 
-def _settled(run: WarmUp) -> Array:
+@lru_cache(maxsize=8)
+def settled(run: WarmUp) -> Array:
+    """When the release test has settled, at each instant [s], (n,); infinite where not within the test."""
     return np.array([settling_time(trace, BAND) for trace in _releases(run, range(run.time.size))])
 
 
@@ -136,7 +118,9 @@ def _releases(run: WarmUp, instants: Iterable[int]) -> list[Trace]:
     return [simulate(run.at(i), Release(depth=DEPTH)) for i in instants]
 
 
-def _drifts(run: WarmUp) -> Array:
+@lru_cache(maxsize=8)
+def drifts(run: WarmUp) -> Array:
+    """By how many rebound clicks the damper acts more open than at the start, (n,); nan where it has none."""
     first = run.station.damper
     if "rebound" not in first.adjusters:
         return np.full(run.time.size, np.nan)

@@ -132,7 +132,7 @@ def warm_up(
     Raises:
         LabError: a damper described by its curves, a value out of its range, or oil that gets hotter than `HOTTEST`.
     """
-    damper = by_parts(station.damper, station.name)
+    damper = by_parts(station)
     number("duration of the ride", duration, "s", low=positive("time step", step, "s"), high=LONGEST)
     number("air temperature", air_temperature, "K", low=ZERO_CELSIUS - 40.0, high=ZERO_CELSIUS + 60.0)
     if air_speed is None:

@@ -14,10 +14,10 @@ from numpy.typing import ArrayLike
 from suspension_lab.common.checks import Array, positive
 from suspension_lab.common.errors import LabError
 from suspension_lab.vehicle.clicks import Adjustable, Clicks, Span, checked_adjusters, starting_clicks
-from suspension_lab.vehicle.damper import Damper
 from suspension_lab.vehicle.gas import ATMOSPHERE, LEAST_SHARE, GasCharge
 from suspension_lab.vehicle.oil import WORKSHOP, Fluid, Oil, oil_temperature
 from suspension_lab.vehicle.shell import STEEL, Shell
+from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.valves import SHARP_EDGE, BlowOff, Circuit, Flows, SetCircuit, orifice_resistance
 
 THICKEST_ROD = 0.99
@@ -117,18 +117,19 @@ class HydraulicDamper(Adjustable):
         object.__setattr__(self, "clicks", starting_clicks(self.adjusters, self.clicks))
         for side, adjuster in (("rebound", "rebound"), ("compression", "low_speed")):
             blow_off: BlowOff | None = getattr(self, side).blow_off
-            if blow_off and isinstance(blow_off.cracking_pressure, Span) and adjuster not in self.adjusters:
+            opens = blow_off.cracking_pressure if blow_off else 0.0
+            if not isinstance(opens, Span):
+                continue
+            if adjuster not in self.adjusters:
                 raise LabError(
                     f"The {side} blow-off has a closed and an open cracking pressure but no adjuster sets it; add "
                     f"{adjuster} to the adjusters, or give one pressure."
                 )
-            if blow_off and isinstance(blow_off.cracking_pressure, Span):
-                spring = blow_off.cracking_pressure
-                if spring.closed < spring.open:
-                    raise LabError(
-                        f"The {side} blow-off opens at {1e-5 * spring.closed:g} bar when closed and at "
-                        f"{1e-5 * spring.open:g} bar when open, where closed is the harder setting; swap the two."
-                    )
+            if opens.closed < opens.open:
+                raise LabError(
+                    f"The {side} blow-off opens at {1e-5 * opens.closed:g} bar when closed and at "
+                    f"{1e-5 * opens.open:g} bar when open, where closed is the harder setting; swap the two."
+                )
         if float(self.gas_pressure(0.0)) <= self.oil.vapour_pressure:
             raise LabError(
                 f"The gas holds the oil at {1e-5 * float(self.gas_pressure(0.0)):.3g} bar, not above the "
@@ -319,19 +320,15 @@ class HydraulicDamper(Adjustable):
         return np.where(v < 0.0, above - below, 0.0), np.where(v > 0.0, inward, 0.0)
 
 
-def by_parts(damper: Damper, name: str) -> HydraulicDamper:
-    """A damper that can be looked into.
-
-    Args:
-        damper: of any kind.
-        name: of its vehicle, for the message.
+def by_parts(station: Station) -> HydraulicDamper:
+    """The damper of a station, to look into.
 
     Raises:
         LabError: it is described by its curves.
     """
-    if not isinstance(damper, HydraulicDamper):
+    if not isinstance(station.damper, HydraulicDamper):
         raise LabError(
-            f"{name} has a damper described by its curves, and nothing is known of its parts, its oil and its heat; "
-            "take a vehicle whose damper is described by its parts."
+            f"{station.name} has a damper described by its curves, and nothing is known of its parts, its oil and its "
+            "heat; take a vehicle whose damper is described by its parts."
         )
-    return damper
+    return station.damper

@@ -10,7 +10,6 @@ from dataclasses import replace
 
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.vehicle.clicks import Span
-from suspension_lab.vehicle.gas import ATMOSPHERE
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.valves import Circuit
@@ -43,7 +42,7 @@ def with_fault(station: Station, fault: str) -> Station:
 
 
 def _lost_gas(station: Station) -> Station:
-    damper = by_parts(station.damper, station.name)
+    damper = by_parts(station)
     if damper.gas is None:
         raise LabError(f"{station.name} has a damper without a gas charge, so there is none to lose.")
     return replace(station, damper=_without_pressure(damper))
@@ -51,14 +50,14 @@ def _lost_gas(station: Station) -> Station:
 
 def _low_oil(station: Station) -> Station:
     # While gas presses on the oil it makes up for what is lost; free play begins once the separator stands on its end.
-    damper = _without_pressure(by_parts(station.damper, station.name))
+    damper = _without_pressure(by_parts(station))
     return replace(station, damper=replace(damper, free_play=FREE_PLAY))
 
 
 def _without_pressure(damper: HydraulicDamper) -> HydraulicDamper:
     if damper.gas is None:
         return damper
-    return replace(damper, gas=replace(damper.gas, pressure=ATMOSPHERE, vented=True))
+    return replace(damper, gas=replace(damper.gas, vented=True))
 
 
 def _sticky_seals(station: Station) -> Station:
@@ -82,14 +81,14 @@ def _bent_shaft(station: Station) -> Station:
 
 
 def _wrong_oil(station: Station) -> Station:
-    damper = by_parts(station.damper, station.name)
+    damper = by_parts(station)
     oil = damper.oil
     oil = replace(oil, viscosity_40=THICKER * oil.viscosity_40, viscosity_100=THICKER * oil.viscosity_100)
     return replace(station, damper=replace(damper, oil=oil))
 
 
 def _worn_blow_off(station: Station) -> Station:
-    damper = by_parts(station.damper, station.name)
+    damper = by_parts(station)
     return replace(
         station, damper=replace(damper, rebound=_tired(damper.rebound), compression=_tired(damper.compression))
     )

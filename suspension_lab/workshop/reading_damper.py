@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from suspension_lab.measures.drift import drift_in_clicks, fade
 from suspension_lab.measures.free_motion import first_return_time, settling_time, swings
 from suspension_lab.measures.inside import flow_shares
 from suspension_lab.measures.summary import BAND
-from suspension_lab.measures.warming import Warming
+from suspension_lab.measures.warming import Warming, drifts
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.oil import WORKSHOP, ZERO_CELSIUS
@@ -24,23 +25,23 @@ HOT = ZERO_CELSIUS + 60.0
 """Metal so hot burns the hand that rests on it (ISO 13732-1 has burn thresholds of this order, from memory)."""
 
 
-def read_inside(trace: Trace) -> list[str]:
+@lru_cache(maxsize=4)
+def read_inside(trace: Trace) -> tuple[str, ...]:
     """Sentences on what happened inside the damper in a run.
 
     Raises:
         LabError: a damper described by its curves.
     """
-    damper = by_parts(trace.station.damper, trace.station.name)
+    damper = by_parts(trace.station)
     fastest = float(trace.shaft_speed.max()), float(-trace.shaft_speed.min())
-    return [
+    return (
         *_needles(damper),
         _carried(damper, "compression", fastest[0]),
         _carried(damper, "rebound", fastest[1]),
-        *_cavitation(damper, fastest),
-        *_unseen(damper, fastest),
+        *(_cavitation(damper, fastest) or _unseen(damper)),
         *_free_play(trace),
         *_oil(damper),
-    ]
+    )
 
 
 def _needles(damper: HydraulicDamper) -> list[str]:
@@ -95,16 +96,9 @@ def _cavitation(damper: HydraulicDamper, fastest: tuple[float, float]) -> list[s
     ]
 
 
-def _unseen(damper: HydraulicDamper, fastest: tuple[float, float]) -> list[str]:
+def _unseen(damper: HydraulicDamper) -> list[str]:
     """A word where lost gas does not show in the force, so that nobody takes it for harmless."""
-    onset = damper.cavitation_speeds
-    if (
-        damper.gas is None
-        or not damper.gas.vented
-        or damper.free_play
-        or fastest[0] > onset[1]
-        or -fastest[1] < onset[0]
-    ):
+    if damper.gas is None or not damper.gas.vented or damper.free_play:
         return []
     return [
         "In this run the lost gas changes the ride height but not the damping. A real damper froths without its "
@@ -156,7 +150,7 @@ def read_warming(ride: Warming) -> list[str]:
     )
     said.append(f"Before the ride the release test {before}; after it, it {after}.")
     if "rebound" in first.adjusters:
-        drift, gone = drift_in_clicks(last, first), 100.0 * fade(last, first)
+        drift, gone = float(drifts(run)[-1]), 100.0 * fade(last, first)
         said.append(f"In clicks: {_drifted(drift)} than at the start; {gone:.0f} % of its force at 0.1 m/s is gone.")
         if abs(drift) >= WORTH_A_WORD:
             said.append(
