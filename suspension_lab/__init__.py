@@ -11,15 +11,31 @@ Inside, everything is SI; clicks count out from fully closed.
 from suspension_lab.common.errors import LabError
 from suspension_lab.excitation import roads
 from suspension_lab.excitation.hand import Push, Release
+from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride, Road
-from suspension_lab.measures.contact import contact_loss, smallest_tyre_load, tyre_load_variation
+from suspension_lab.measures.comfort import maximum_transient_vibration, vibration_dose, weighted_acceleration
+from suspension_lab.measures.contact import contact_loss, load_spectrum, smallest_tyre_load, tyre_load_variation
+from suspension_lab.measures.damper_use import damper_power, shaft_speed_shares
 from suspension_lab.measures.drift import drift_in_clicks, fade
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
-from suspension_lab.measures.travel import bottoming, bump_stop_hits, packing_down, topping_out, travel_used
+from suspension_lab.measures.plate import minimum_contact_force
+from suspension_lab.measures.roughness import international_roughness_index, road_class
+from suspension_lab.measures.travel import (
+    bottoming,
+    bump_stop_hits,
+    packing_down,
+    topping_out,
+    travel_histogram,
+    travel_used,
+)
+from suspension_lab.simulation.equivalent import equivalent_damping, equivalent_response
+from suspension_lab.simulation.frequency import FrequencyResponse, frequency_response
 from suspension_lab.simulation.heat import WarmUp, warm_up
 from suspension_lab.simulation.linear import modes
 from suspension_lab.simulation.simulate import simulate
+from suspension_lab.simulation.steady import steady_response
 from suspension_lab.simulation.trace import Trace
+from suspension_lab.simulation.white_road import RandomResponse, random_response
 from suspension_lab.vehicle.clicks import Clicks, Span
 from suspension_lab.vehicle.damper import DamperSide, LinearDamper, TwoSlopeDamper
 from suspension_lab.vehicle.gas import GasCharge
@@ -35,13 +51,17 @@ from suspension_lab.vehicle.tyre import Tyre
 from suspension_lab.vehicle.valves import BlowOff, Circuit, Leak, Needle
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.vehicle.wear import FAULTS, with_fault
+from suspension_lab.workshop.click_map import ClickMap
+from suspension_lab.workshop.mapping import click_map
 
 __all__ = [
     "FAULTS",
     "BlowOff",
     "Circuit",
+    "ClickMap",
     "Clicks",
     "DamperSide",
+    "FrequencyResponse",
     "GasCharge",
     "HydraulicDamper",
     "LabError",
@@ -52,9 +72,11 @@ __all__ = [
     "Needle",
     "Oil",
     "Push",
+    "RandomResponse",
     "Release",
     "Ride",
     "Road",
+    "ShakerPlate",
     "Shell",
     "Span",
     "Spring",
@@ -66,23 +88,39 @@ __all__ = [
     "WarmUp",
     "bottoming",
     "bump_stop_hits",
+    "click_map",
     "contact_loss",
+    "damper_power",
     "demo_vehicles",
     "drift_in_clicks",
+    "equivalent_damping",
+    "equivalent_response",
     "fade",
     "first_return_time",
+    "frequency_response",
+    "international_roughness_index",
+    "load_spectrum",
     "load_station",
+    "maximum_transient_vibration",
+    "minimum_contact_force",
     "modes",
     "overshoot",
     "packing_down",
+    "random_response",
+    "road_class",
     "roads",
     "settling_time",
+    "shaft_speed_shares",
     "simulate",
     "smallest_tyre_load",
+    "steady_response",
     "swings",
     "topping_out",
+    "travel_histogram",
     "travel_used",
     "tyre_load_variation",
+    "vibration_dose",
     "warm_up",
+    "weighted_acceleration",
     "with_fault",
 ]

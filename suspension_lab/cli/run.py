@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,10 @@ from suspension_lab.cli.trials import EXAMPLES, SETTINGS, TESTS, excitation, own
 from suspension_lab.cli.writing import writable, written
 from suspension_lab.common import checks
 from suspension_lab.common.errors import LabError, nearest_name, shown
+from suspension_lab.excitation import roads
+from suspension_lab.excitation.road import Road
 from suspension_lab.measures.inside import inside_summary
+from suspension_lab.measures.roughness import international_roughness_index, road_fit
 from suspension_lab.measures.summary import summary
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
@@ -51,7 +55,8 @@ def add_to(commands: Any) -> dict[str, Parser]:
     clicks.add_argument("--fault", metavar="FAULT", help=f"what is worn or wrong: {', '.join(_FAULTS)}")
     settings = parser.add_argument_group("the test, each only where it belongs (see below)")
     for name, setting in SETTINGS.items():
-        settings.add_argument(f"--{name}", type=number, metavar=setting.mark, help=setting.help)
+        kind = str if setting.letters else whole if setting.whole else number
+        settings.add_argument(f"--{name}", type=kind, metavar=setting.mark, help=setting.help)
     settings.add_argument("--profile", metavar="FILE", help="the road: a CSV of distance and height in m")
     settings.add_argument("--duration", type=number, metavar="S", help="seconds simulated (default: the whole test)")
     out = parser.add_argument_group("files")
@@ -61,7 +66,7 @@ def add_to(commands: Any) -> dict[str, Parser]:
 
 
 def _epilog() -> str:
-    tests = "\n".join(f"  {name:<10} {words}" for name, words in TESTS.items())
+    tests = "\n".join(f"  {name:<16} {words}" for name, words in TESTS.items())
     examples = "\n".join(f"  suspension-lab run {example}" for example in EXAMPLES)
     return (
         f"Tests, each with its settings and what they are if not given:\n{tests}\n\nExamples:\n{examples}\n\n"
@@ -83,7 +88,8 @@ def run(arguments: argparse.Namespace) -> int:
     given = own_settings(arguments.test, vars(arguments))
     csv, picture = _places(arguments)
     station = _set(load_station(arguments.vehicle), arguments)
-    done = excitation(arguments.test, given, arguments.profile)
+    profile = None if arguments.profile is None else roads.read_csv(arguments.profile)
+    done = excitation(arguments.test, given, profile)
     if arguments.duration is not None:
         checks.number("--duration", arguments.duration, "s", low=0.01, high=3600.0)
     try:
@@ -91,7 +97,7 @@ def run(arguments: argparse.Namespace) -> int:
     except LabError as error:
         at_rest = station.rests_on_a_stop
         raise LabError(f"{str(error).removesuffix('.')}; mind too that {at_rest}") if at_rest else error from None
-    _print(trace, arguments.test, arguments.fault)
+    _print(trace, arguments.test, arguments.fault, profile)
     lines = []
     if csv:
         lines.append(f"{written(csv, lambda part: _write_csv(trace, part))}: {csv}")
@@ -135,13 +141,15 @@ def _places(arguments: argparse.Namespace) -> tuple[Path | None, Path | None]:
     return csv, picture
 
 
-def _print(trace: Trace, test: str, fault: str | None) -> None:
+def _print(trace: Trace, test: str, fault: str | None, profile: Road | None) -> None:
     station, measures, sentences = trace.station, list(summary(trace)), read_run(trace)
     if isinstance(station.damper, HydraulicDamper):
         measures += inside_summary(trace)
         sentences += read_inside(trace)
     if fault is not None:
         sentences = [FAULTS[_FAULTS[fault]], *sentences]
+    if profile is not None:
+        sentences = [*sentences, _rough(profile)]
     print(f"{station.name}: {test}, {trace.time[-1]:.3g} s")
     print(f"Clicks out from closed: {station.clicks}. Rider and load on this wheel: {station.rider_mass:g} kg.")
     if isinstance(station.damper, HydraulicDamper):
@@ -150,6 +158,21 @@ def _print(trace: Trace, test: str, fault: str | None) -> None:
     print(table((measure.label, measure.text) for measure in measures))
     print("\n" + listed("What this says", sentences))
     print("\n" + listed("Cautions", STANDING_TEST if test in ("release", "push") else RIDING_TEST))
+
+
+def _rough(road: Road) -> str:
+    """A profile's roughness and class, as far as they can be told."""
+    index = "is too short for an International Roughness Index"
+    with contextlib.suppress(LabError):
+        found = international_roughness_index(road)
+        over = f"the mean of {found.size} stretches of 100 m" if found.size > 1 else "over one stretch"
+        index = f"has an International Roughness Index of {found.mean():.2f} m/km, {over}"
+    road_class = "it is too short, or its points lie too far apart, to tell its class in ISO 8608"
+    with contextlib.suppress(LabError):
+        fit = road_fit(road)
+        waviness = f" (waviness {fit.waviness:.1f}; the classes are made for 2)" if fit.roughness else ""
+        road_class = f"by its spectrum it is of class {fit.road_class} in ISO 8608{waviness}"
+    return f"The road {index}; {road_class}."
 
 
 def _write_csv(trace: Trace, path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from suspension_lab.common.errors import LabError
+from suspension_lab.common.errors import LabError, shown
 
 GRAVITY = 9.80665
 """Standard gravity [m/s^2] (ISO 80000-3)."""
@@ -42,6 +42,25 @@ def positive(where: str, value: Any, unit: str) -> float:
     result = number(where, value, unit)
     if result <= 0.0:
         raise LabError(f"{where} is {result:g} {unit}, where more than 0 {unit} was expected.")
+    return result
+
+
+def whole(where: str, value: Any, *, low: int, high: int) -> int:
+    """A whole number between `low` and `high`, both allowed; 3.0 is one, True is none.
+
+    Raises:
+        LabError: the value is not a whole number, or out of the range.
+    """
+    expected = f"a whole number from {low} to {high}"
+    if isinstance(value, bool | np.bool_):
+        raise LabError(f"{where} is {value}, where {expected} was expected.")
+    try:
+        result = int(value)
+        fits = result == value
+    except (TypeError, ValueError, OverflowError):
+        fits = False
+    if not fits or not low <= result <= high:
+        raise LabError(f"{where} is {shown(value)}, where {expected} was expected.")
     return result
 
 

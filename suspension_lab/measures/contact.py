@@ -36,17 +36,42 @@ def smallest_tyre_load(trace: Trace) -> float:
 
 def off_road(trace: Trace) -> list[tuple[float, float]]:
     """Stretches without contact as pairs of first and last time [s]."""
-    return _stretches(trace.time, trace.tyre_load <= 0.0)
+    edges = _edges(trace)
+    return [(float(trace.time[a]), float(trace.time[b - 1])) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def contact_loss(trace: Trace) -> ContactLoss:
     """Share of the time off the road, and the longest stretch [s]."""
-    stretches = off_road(trace)
+    if trace.tyre_load.min() > 0.0:
+        return ContactLoss(share=0.0, longest=0.0)
     step = float(trace.time[1] - trace.time[0])
-    longest = max((last - first + step for first, last in stretches), default=0.0)
-    return ContactLoss(share=float(np.mean(trace.tyre_load <= 0.0)), longest=longest)
+    edges = _edges(trace)
+    lengths = edges[1::2] - edges[::2]
+    longest = int(lengths.argmax())
+    first, last = trace.time[edges[2 * longest]], trace.time[edges[2 * longest + 1] - 1]
+    return ContactLoss(share=int(lengths.sum()) / trace.time.size, longest=float(last - first) + step)
 
 
-def _stretches(time: Array, lost: NDArray[np.bool_]) -> list[tuple[float, float]]:
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], np.asarray(lost, dtype=np.int8), [0]])))
-    return [(float(time[a]), float(time[b - 1])) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+def load_spectrum(trace: Trace) -> tuple[Array, Array]:
+    """How the variance of the tyre load is spread over frequency: one-sided power spectral density.
+
+    A plain periodogram, neither windowed nor smoothed: the density times the frequency step, summed, is the variance
+    of the load exactly (Parseval).
+
+    Returns:
+        Frequency [Hz] from 0 in even steps, and density [N^2/Hz], (n // 2 + 1,) each.
+    """
+    load, count = trace.tyre_load, trace.tyre_load.size
+    step = float(trace.time[1] - trace.time[0])
+    density = 2.0 * step / count * np.abs(np.fft.rfft(load - load.mean())) ** 2
+    density[0] = 0.0
+    if count % 2 == 0:
+        density[-1] *= 0.5  # half the sample rate has no mirror image below zero
+    return np.asarray(np.fft.rfftfreq(count, step), dtype=np.float64), density
+
+
+def _edges(trace: Trace) -> NDArray[np.intp]:
+    """Where each stretch off the road begins, and the sample after it ends, by turns."""
+    off = np.zeros(trace.tyre_load.size + 2, dtype=np.bool_)
+    np.less_equal(trace.tyre_load, 0.0, out=off[1:-1])
+    return np.flatnonzero(off[1:] != off[:-1])

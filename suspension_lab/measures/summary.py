@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 
 import numpy as np
 
+from suspension_lab.common.errors import LabError
 from suspension_lab.excitation.hand import Push, Release
+from suspension_lab.excitation.plate import ShakerPlate
+from suspension_lab.measures.comfort import maximum_transient_vibration, vibration_dose, weighted_acceleration
 from suspension_lab.measures.contact import contact_loss, smallest_tyre_load, tyre_load_variation
-from suspension_lab.measures.damper_use import damper_use
+from suspension_lab.measures.damper_use import DamperUse, damper_power, damper_use, shaft_speed_shares
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
 from suspension_lab.measures.travel import bottoming, bump_stop_hits, bumps, packing_down, topping_out, travel_used
 from suspension_lab.simulation.trace import Trace
@@ -22,14 +26,13 @@ RUN_OF_BUMPS = 3
 
 
 @dataclass(frozen=True, kw_only=True)
-class Measure:
-    """One number of a run, in the unit a table shows.
+class Described:
+    """What stands around a number.
 
     Attributes:
         key: a name for scripts.
         label: for a table.
         name: within a sentence.
-        value: infinite where it did not happen within the run.
         unit: shown behind the number; empty for a count.
         digits: behind the point.
         smaller_is: 'better', 'worse', or '' where neither holds by itself.
@@ -39,11 +42,21 @@ class Measure:
     key: str
     label: str
     name: str
-    value: float
     unit: str
     digits: int = 0
     smaller_is: str = ""
     resolution: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measure(Described):
+    """One number of a run, in the unit a table shows.
+
+    Attributes:
+        value: infinite where it did not happen within the run.
+    """
+
+    value: float
 
     @property
     def text(self) -> str:
@@ -61,220 +74,170 @@ class Measure:
         return rounded.removeprefix("-") if float(rounded) == 0.0 else rounded
 
 
+def _always(trace: Trace) -> bool:
+    return True
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasureKind(Described):
+    """A measure before there is a run: how it is found, and what stands around it.
+
+    Attributes:
+        found: its value in SI, from a run.
+        scale: shown value over that in SI.
+        out_of: the most it can be, in SI, told behind the unit; None: nothing is told.
+        belongs: whether a run has it at all.
+    """
+
+    found: Callable[[Trace], float]
+    scale: float = 1.0
+    out_of: Callable[[Trace], float] | None = None
+    belongs: Callable[[Trace], bool] = _always
+
+    def at(self, value: float) -> Measure:
+        """The measure for a value in SI."""
+        around = {field.name: getattr(self, field.name) for field in fields(Described)}
+        return Measure(**around, value=self.scale * value)
+
+    def of(self, trace: Trace) -> Measure:
+        """The measure of a run."""
+        measure = self.at(self.found(trace))
+        if self.out_of is None:
+            return measure
+        return replace(measure, unit=f"{self.unit} of {self.scale * self.out_of(trace):.0f} {self.unit}")
+
+
+def _push_use(trace: Trace) -> DamperUse:
+    """Of the compression while the hand pushes."""
+    until = trace.excitation.pushed_until if isinstance(trace.excitation, Push) else math.inf
+    return damper_use(trace, "compression", until)
+
+
+def _has_stops(trace: Trace) -> bool:
+    return trace.station.travel is not None
+
+
+# fmt: off
+COMING_BACK: tuple[MeasureKind, ...] = (
+    MeasureKind(
+        key="first_return_time", name="first return", label="First back at ride height (within 5 %)",
+        found=lambda trace: first_return_time(trace, BAND), unit="s", digits=2, resolution=0.01),
+    MeasureKind(
+        key="settling_time", name="settling time", label="Settled: stays within 5 %",
+        found=lambda trace: settling_time(trace, BAND), unit="s", digits=2, smaller_is="better", resolution=0.02),
+    MeasureKind(
+        key="overshoot", name="overshoot", label="Overshoot past ride height",
+        found=overshoot, scale=100.0, unit="% of the depth", resolution=1.0),
+    MeasureKind(
+        key="swings", name="visible swings", label="Visible swings after the first return",
+        found=swings, unit="", smaller_is="better"),
+)
+PUSHED: tuple[MeasureKind, ...] = (
+    MeasureKind(
+        key="push_depth", name="depth of the push", label="Body pushed down by",
+        found=lambda trace: -float(trace.body.min()), scale=1e3, unit="mm", digits=1, resolution=0.3),
+    MeasureKind(
+        key="compression_speed", name="fastest compression", label="Fastest shaft speed in compression",
+        found=lambda trace: _push_use(trace).fastest, unit="m/s", digits=2, resolution=0.01),
+    MeasureKind(
+        key="compression_force", name="strongest compression force",
+        label="Strongest damper force in compression, at the shaft",
+        found=lambda trace: _push_use(trace).strongest, unit="N", resolution=3.0),
+)
+RIDDEN = (
+    MeasureKind(
+        key="tyre_load_variation", name="tyre load variation", label="Tyre load variation",
+        found=tyre_load_variation, scale=100.0, unit="% of the load at rest", digits=1, smaller_is="better",
+        resolution=0.2),
+    MeasureKind(
+        key="smallest_tyre_load", name="smallest tyre load", label="Smallest tyre load",
+        found=smallest_tyre_load, scale=100.0, unit="% of the load at rest", smaller_is="worse", resolution=1.0),
+    MeasureKind(
+        key="contact_loss", name="time off the road", label="Off the road, in all",
+        found=lambda trace: contact_loss(trace).share * float(trace.time[-1]), scale=1e3, unit="ms",
+        smaller_is="better", resolution=2.0),
+    MeasureKind(
+        key="longest_contact_loss", name="longest time off the road", label="Off the road, longest stretch",
+        found=lambda trace: contact_loss(trace).longest, scale=1e3, unit="ms", smaller_is="better", resolution=2.0),
+    MeasureKind(
+        key="weighted_acceleration", name="weighted body acceleration",
+        label="Comfort: weighted body acceleration, r.m.s.",
+        found=weighted_acceleration, unit="m/s²", digits=2, smaller_is="better", resolution=0.03),
+    MeasureKind(
+        key="maximum_transient_vibration", name="weighted body acceleration of the worst second",
+        label="Comfort: weighted acceleration, the worst second",
+        found=maximum_transient_vibration, unit="m/s²", digits=2, smaller_is="better", resolution=0.05),
+    MeasureKind(
+        key="vibration_dose", name="vibration dose", label="Comfort: vibration dose value",
+        found=vibration_dose, unit="m/s^1.75", digits=2, smaller_is="better", resolution=0.05),
+    MeasureKind(
+        key="body_acceleration_peak", name="largest body acceleration",
+        label="Body acceleration, largest (not weighted)",
+        found=lambda trace: float(np.abs(trace.body_acceleration).max()), unit="m/s²", digits=1,
+        smaller_is="better", resolution=0.2),
+    MeasureKind(
+        key="compression_speed", name="fastest compression", label="Fastest shaft speed in compression",
+        found=lambda trace: damper_use(trace, "compression").fastest, unit="m/s", digits=2, resolution=0.01),
+    MeasureKind(
+        key="rebound_speed", name="fastest rebound", label="Fastest shaft speed in rebound",
+        found=lambda trace: damper_use(trace, "rebound").fastest, unit="m/s", digits=2, resolution=0.01),
+    MeasureKind(
+        key="above_compression_knee", name="time above the compression knee",
+        label="Compression faster than its knee",
+        found=lambda trace: shaft_speed_shares(trace).time.compression_above, scale=100.0, unit="% of the time",
+        digits=1, resolution=0.2, belongs=lambda trace: math.isfinite(trace.station.damper.knees[1])),
+    MeasureKind(
+        key="damper_power", name="damper power", label="The damper turns into heat, on average",
+        found=damper_power, unit="W", digits=1, resolution=0.5),
+    MeasureKind(
+        key="packing_down", name="packing down", label="Packed down over the bumps (mean wheel travel)",
+        found=packing_down, scale=1e3, unit="mm", digits=1, smaller_is="better", resolution=0.3,
+        belongs=lambda trace: bumps(trace) >= RUN_OF_BUMPS),
+)
+ENDS_OF_TRAVEL = (
+    MeasureKind(
+        key="deepest_travel", name="deepest travel", label="Deepest wheel travel, from full extension",
+        found=lambda trace: travel_used(trace).deepest, scale=1e3, unit="mm", resolution=0.5,
+        out_of=lambda trace: trace.station.travel or 0.0, belongs=_has_stops),
+    MeasureKind(
+        key="bump_stop_hits", name="bump stop touched", label="Bump stop touched",
+        found=bump_stop_hits, unit="times", smaller_is="better", belongs=_has_stops),
+    MeasureKind(
+        key="bottoming", name="bottomed out", label="Bottomed out",
+        found=bottoming, unit="times", smaller_is="better", belongs=_has_stops),
+    MeasureKind(
+        key="topping_out", name="topped out", label="Topped out",
+        found=topping_out, unit="times", smaller_is="better", belongs=_has_stops),
+)
+# fmt: on
+
+
 @lru_cache(maxsize=4)
 def summary(trace: Trace) -> tuple[Measure, ...]:
     """The measures of a run, chosen by what was done to the station."""
     if isinstance(trace.excitation, Release):
-        return (*_coming_back(trace), *_ends_of_travel(trace))
-    if isinstance(trace.excitation, Push):
-        return (*_pushed(trace, trace.excitation), *_coming_back(trace), *_ends_of_travel(trace))
-    return (*_ridden(trace), *_ends_of_travel(trace))
+        kinds = (*COMING_BACK, *ENDS_OF_TRAVEL)
+    elif isinstance(trace.excitation, Push):
+        kinds = (*PUSHED, *COMING_BACK, *ENDS_OF_TRAVEL)
+    elif isinstance(trace.excitation, ShakerPlate):
+        from suspension_lab.measures.plate import PLATE  # made of the kinds and measures of this file
+
+        kinds = (*PLATE, *ENDS_OF_TRAVEL)
+    else:
+        kinds = (*RIDDEN, *ENDS_OF_TRAVEL)
+    return tuple(kind.of(trace) for kind in kinds if kind.belongs(trace))
 
 
-def _coming_back(trace: Trace) -> tuple[Measure, ...]:
-    return (
-        Measure(
-            key="first_return_time",
-            name="first return",
-            label="First back at ride height (within 5 %)",
-            value=first_return_time(trace, BAND),
-            unit="s",
-            digits=2,
-            resolution=0.01,
-        ),
-        Measure(
-            key="settling_time",
-            name="settling time",
-            label="Settled: stays within 5 %",
-            value=settling_time(trace, BAND),
-            unit="s",
-            digits=2,
-            smaller_is="better",
-            resolution=0.02,
-        ),
-        Measure(
-            key="overshoot",
-            name="overshoot",
-            label="Overshoot past ride height",
-            value=100.0 * overshoot(trace),
-            unit="% of the depth",
-            resolution=1.0,
-        ),
-        Measure(
-            key="swings",
-            name="visible swings",
-            label="Visible swings after the first return",
-            value=swings(trace),
-            unit="",
-            smaller_is="better",
-        ),
-    )
+def ride_measure(key: str) -> MeasureKind:
+    """Label, unit, digits and the like of one of a ride's measures, and how to find it; no run is needed.
 
+    Args:
+        key: as in `summary` of a ride, such as 'tyre_load_variation'.
 
-def _pushed(trace: Trace, push: Push) -> tuple[Measure, ...]:
-    use = damper_use(trace, "compression", push.pushed_until)
-    return (
-        Measure(
-            key="push_depth",
-            name="depth of the push",
-            label="Body pushed down by",
-            value=-1e3 * float(trace.body.min()),
-            unit="mm",
-            digits=1,
-            resolution=0.3,
-        ),
-        Measure(
-            key="compression_speed",
-            name="fastest compression",
-            label="Fastest shaft speed in compression",
-            value=use.fastest,
-            unit="m/s",
-            digits=2,
-            resolution=0.01,
-        ),
-        Measure(
-            key="compression_force",
-            name="strongest compression force",
-            label="Strongest damper force in compression, at the shaft",
-            value=use.strongest,
-            unit="N",
-            resolution=3.0,
-        ),
-    )
-
-
-def _ridden(trace: Trace) -> tuple[Measure, ...]:
-    loss = contact_loss(trace)
-    body = trace.body_acceleration
-    packed: tuple[Measure, ...] = ()
-    if bumps(trace) >= RUN_OF_BUMPS:
-        packed = (
-            Measure(
-                key="packing_down",
-                name="packing down",
-                label="Packed down over the bumps (mean wheel travel)",
-                value=1e3 * packing_down(trace),
-                unit="mm",
-                digits=1,
-                smaller_is="better",
-                resolution=0.3,
-            ),
-        )
-    return (
-        Measure(
-            key="tyre_load_variation",
-            name="tyre load variation",
-            label="Tyre load variation",
-            value=100.0 * tyre_load_variation(trace),
-            unit="% of the load at rest",
-            digits=1,
-            smaller_is="better",
-            resolution=0.2,
-        ),
-        Measure(
-            key="smallest_tyre_load",
-            name="smallest tyre load",
-            label="Smallest tyre load",
-            value=100.0 * smallest_tyre_load(trace),
-            unit="% of the load at rest",
-            smaller_is="worse",
-            resolution=1.0,
-        ),
-        Measure(
-            key="contact_loss",
-            name="time off the road",
-            label="Off the road, in all",
-            value=1e3 * loss.share * float(trace.time[-1]),
-            unit="ms",
-            smaller_is="better",
-            resolution=2.0,
-        ),
-        Measure(
-            key="longest_contact_loss",
-            name="longest time off the road",
-            label="Off the road, longest stretch",
-            value=1e3 * loss.longest,
-            unit="ms",
-            smaller_is="better",
-            resolution=2.0,
-        ),
-        Measure(
-            key="body_acceleration_rms",
-            name="r.m.s. body acceleration",
-            label="Body acceleration, r.m.s. (not frequency-weighted)",
-            value=float(np.sqrt(np.mean(body**2))),
-            unit="m/s²",
-            digits=2,
-            smaller_is="better",
-            resolution=0.03,
-        ),
-        Measure(
-            key="body_acceleration_peak",
-            name="largest body acceleration",
-            label="Body acceleration, largest",
-            value=float(np.abs(body).max()),
-            unit="m/s²",
-            digits=1,
-            smaller_is="better",
-            resolution=0.2,
-        ),
-        Measure(
-            key="compression_speed",
-            name="fastest compression",
-            label="Fastest shaft speed in compression",
-            value=damper_use(trace, "compression").fastest,
-            unit="m/s",
-            digits=2,
-            resolution=0.01,
-        ),
-        Measure(
-            key="rebound_speed",
-            name="fastest rebound",
-            label="Fastest shaft speed in rebound",
-            value=damper_use(trace, "rebound").fastest,
-            unit="m/s",
-            digits=2,
-            resolution=0.01,
-        ),
-        *packed,
-    )
-
-
-def _ends_of_travel(trace: Trace) -> tuple[Measure, ...]:
-    if trace.station.travel is None:
-        return ()
-    whole = f"mm of {trace.station.travel * 1e3:.0f} mm"
-    return (
-        Measure(
-            key="deepest_travel",
-            name="deepest travel",
-            label="Deepest wheel travel, from full extension",
-            value=1e3 * travel_used(trace).deepest,
-            unit=whole,
-            resolution=0.5,
-        ),
-        Measure(
-            key="bump_stop_hits",
-            name="bump stop touched",
-            label="Bump stop touched",
-            value=bump_stop_hits(trace),
-            unit="times",
-            smaller_is="better",
-        ),
-        Measure(
-            key="bottoming",
-            name="bottomed out",
-            label="Bottomed out",
-            value=bottoming(trace),
-            unit="times",
-            smaller_is="better",
-        ),
-        Measure(
-            key="topping_out",
-            name="topped out",
-            label="Topped out",
-            value=topping_out(trace),
-            unit="times",
-            smaller_is="better",
-        ),
-    )
+    Raises:
+        LabError: no such measure; the message names them all.
+    """
+    kinds = {kind.key: kind for kind in (*RIDDEN, *ENDS_OF_TRAVEL)}
+    if key not in kinds:
+        raise LabError(f"A ride has no measure {key!r}; choose from {', '.join(kinds)}.")
+    return kinds[key]

@@ -1,4 +1,4 @@
-"""Measures of the travel: how much is used, its ends, and packing down."""
+"""Measures of the travel: how much is used, where the wheel spends its time, its ends, and packing down."""
 
 from __future__ import annotations
 
@@ -7,7 +7,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from suspension_lab.common.checks import Array, whole
 from suspension_lab.simulation.trace import Trace
+
+MOST_BINS = 1000
 
 
 class TravelUsed(NamedTuple):
@@ -27,6 +30,29 @@ def travel_used(trace: Trace) -> TravelUsed:
     return TravelUsed(
         compression=float(travel.max() - rest), extension=float(rest - travel.min()), deepest=float(travel.max())
     )
+
+
+def travel_histogram(trace: Trace, bins: int = 20) -> tuple[Array, Array]:
+    """Where in its travel the wheel spends the time.
+
+    Args:
+        trace: any run.
+        bins: of even width, 1 to 1000, from full extension to the end of the travel, and as far past either as the
+            wheel came; for a station without travel only over what was used.
+
+    Returns:
+        Edges in wheel travel from full extension [m], (bins + 1,), and the share of the time in each bin, (bins,);
+        the shares sum to 1.
+
+    Raises:
+        LabError: bins that are not a whole number from 1 to 1000.
+    """
+    bins = whole("number of bins", bins, low=1, high=MOST_BINS)
+    travel, end = trace.wheel_travel, trace.station.travel
+    low, high = float(travel.min()), float(travel.max())
+    span = (low, high) if end is None else (min(low, 0.0), max(high, end))
+    count, edges = np.histogram(travel, bins=bins, range=span)
+    return edges, count / travel.size
 
 
 def _times_beyond(beyond: NDArray[np.bool_]) -> int:

@@ -38,9 +38,9 @@ STEP = 20.0
 LONGEST = 6.0 * 3600.0
 
 
-def dissipated_power(trace: Trace) -> float:
-    """Mean power that damper and seals turn into heat over a run [W]: force times shaft speed."""
-    power = (trace.damper_force + trace.friction_force) * trace.shaft_speed
+def dissipated_power(trace: Trace, *, seals: bool = True) -> float:
+    """Mean power that the damper turns into heat over a run [W], with its seals or without: force times shaft speed."""
+    power = (trace.damper_force + trace.friction_force if seals else trace.damper_force) * trace.shaft_speed
     return float(np.trapezoid(power, trace.time) / (trace.time[-1] - trace.time[0]))
 
 

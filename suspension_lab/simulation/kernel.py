@@ -1,4 +1,4 @@
-"""The compiled march: two masses, fixed-step RK4 over lookup tables. The only compiled module."""
+"""The compiled marches: two masses, fixed-step RK4; one station, or many side by side. The only compiled module."""
 
 from __future__ import annotations
 
@@ -170,4 +170,138 @@ def march(
         wheel_v += h / 6.0 * (b1 + 2.0 * b2 + 2.0 * b3 + b4)
         if play is not None:
             slack = min(max(slack + wheel - body, 0.0), play) - (wheel - body)
+        t = until
+
+
+LANES = 32
+"""So many stations are marched side by side."""
+LANE_COLUMNS = 7
+"""Of what comes out: body, wheel, their velocities, their accelerations, tyre load."""
+SPEED_BENDS = 20
+TRAVEL_BENDS = 8
+"""Of the force at the wheel over wheel travel."""
+RATIO_BENDS = 4
+"""Of the motion ratio over wheel travel."""
+(
+    PER_SPRUNG, PER_UNSPRUNG, TYRE_K, TYRE_C, SQUASH, LEAST_LOAD, REST,
+    SPEED_START, SPEED_SLOPE, TRAVEL_START, TRAVEL_SLOPE, RATIO_START, RATIO_SLOPE, SPEED_AT,
+) = range(14)  # fmt: skip
+"""Rows of a station's column: 1 over the masses [1/kg], tyre stiffness [N/m] and damping [N s/m], its squash at rest
+[m], its least load [N], wheel travel at rest [m]; then each law's value at zero, first slope, bends and their turns."""
+SPEED_CHANGE = SPEED_AT + SPEED_BENDS
+TRAVEL_AT = SPEED_CHANGE + SPEED_BENDS
+TRAVEL_CHANGE = TRAVEL_AT + TRAVEL_BENDS
+RATIO_AT = TRAVEL_CHANGE + TRAVEL_BENDS
+RATIO_CHANGE = RATIO_AT + RATIO_BENDS
+LAW_ROWS = RATIO_CHANGE + RATIO_BENDS
+
+
+# Flat arrays and lengths known to the compiler: only so are the lanes taken several at a time.
+@njit(nogil=True, cache=True, error_model="numpy", fastmath={"contract", "nsz"}, inline="always")
+def _bend(laws: Any, at: int, change: int, x: float, lane: int) -> Any:
+    u = x - laws[at * LANES + lane]
+    return laws[change * LANES + lane] * (u if u > 0.0 else 0.0)
+
+
+@njit(nogil=True, cache=True, error_model="numpy", fastmath={"contract", "nsz"}, inline="always")
+def _four_bends(laws: Any, at: int, change: int, x: float, lane: int) -> Any:
+    # In pairs, so that no sum waits for the one before.
+    first = _bend(laws, at, change, x, lane) + _bend(laws, at + 1, change + 1, x, lane)
+    return first + (_bend(laws, at + 2, change + 2, x, lane) + _bend(laws, at + 3, change + 3, x, lane))
+
+
+@njit(nogil=True, cache=True, error_model="numpy", fastmath={"contract", "nsz"})
+def _forces_side_by_side(x: Any, out: Any, laws: Any, road: float, road_v: float, hand: float, linkage: Any) -> None:
+    """Accelerations of body and wheel, and the tyre load, of each lane."""
+    for lane in range(LANES):
+        travel = laws[REST * LANES + lane] + x[LANES + lane] - x[lane]
+        force = laws[TRAVEL_START * LANES + lane] + laws[TRAVEL_SLOPE * LANES + lane] * travel
+        for k in range(TRAVEL_BENDS // 4):
+            force += _four_bends(laws, TRAVEL_AT + 4 * k, TRAVEL_CHANGE + 4 * k, travel, lane)
+        ratio = laws[RATIO_START * LANES + lane]
+        if linkage is not None:
+            ratio += laws[RATIO_SLOPE * LANES + lane] * travel
+            for k in range(RATIO_BENDS // 4):
+                ratio += _four_bends(laws, RATIO_AT + 4 * k, RATIO_CHANGE + 4 * k, travel, lane)
+        v = ratio * (x[3 * LANES + lane] - x[2 * LANES + lane])
+        damping = laws[SPEED_START * LANES + lane] + laws[SPEED_SLOPE * LANES + lane] * v
+        for k in range(SPEED_BENDS // 4):
+            damping += _four_bends(laws, SPEED_AT + 4 * k, SPEED_CHANGE + 4 * k, v, lane)
+        force += ratio * damping
+        load = laws[TYRE_K * LANES + lane] * (laws[SQUASH * LANES + lane] + road - x[LANES + lane])
+        load += laws[TYRE_C * LANES + lane] * (road_v - x[3 * LANES + lane])
+        least = laws[LEAST_LOAD * LANES + lane]
+        load = load if load > least else least
+        out[lane] = (force + hand) * laws[PER_SPRUNG * LANES + lane] - 9.80665
+        out[LANES + lane] = (load - force) * laws[PER_UNSPRUNG * LANES + lane] - 9.80665
+        out[2 * LANES + lane] = load
+
+
+@njit(nogil=True, cache=True, error_model="numpy", fastmath={"contract", "nsz"})
+def _ahead(x: Any, at: Any, rates: Any, h: float, out: Any) -> None:
+    """Where each lane would be after `h` with the velocities of `at` and the accelerations `rates`."""
+    for i in range(2 * LANES):
+        out[i] = x[i] + h * at[2 * LANES + i]
+    for i in range(2 * LANES):
+        out[2 * LANES + i] = x[2 * LANES + i] + h * rates[i]
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
+def march_side_by_side(
+    out: Any, step: float, substeps: int, state: Any, laws: Any, road: Any, hand: Any, breaks: Any, linkage: Any
+) -> None:
+    """March `LANES` stations over one road at once.
+
+    Args:
+        out: (LANES, LANE_COLUMNS, samples) array to fill: body, wheel, their velocities, their accelerations, tyre
+            load; motion from static ride height.
+        step, substeps, road, hand, breaks: as `march`.
+        state: (4 LANES,): body, wheel [m], body velocity, wheel velocity [m/s] at the start, lane by lane each.
+        laws: (LAW_ROWS LANES,): the rows named above, lane by lane each; SI.
+        linkage: None: the motion ratio is constant. Compiled apart, for what it costs otherwise.
+    """
+    samples = out.shape[2]
+    x = state.copy()
+    x2, x3, x4 = np.empty(4 * LANES), np.empty(4 * LANES), np.empty(4 * LANES)
+    a1, a2, a3, a4 = np.empty(3 * LANES), np.empty(3 * LANES), np.empty(3 * LANES), np.empty(3 * LANES)
+    i_road, i_hand, i_break = 0, 0, 0
+    usual = step / substeps
+    tiny = 1e-9 * usual
+    t, sample, due = 0.0, 0, True
+    while True:
+        i_road, i_hand = _piece(road, t + tiny, i_road), _piece(hand, t + tiny, i_hand)
+        _forces_side_by_side(x, a1, laws, _along(road, t, i_road), road[i_road, 2], _along(hand, t, i_hand), linkage)
+        if due:
+            for lane in range(LANES):
+                for column in range(4):
+                    out[lane, column, sample] = x[column * LANES + lane]
+                for column in range(3):
+                    out[lane, 4 + column, sample] = a1[column * LANES + lane]
+            sample += 1
+            if sample == samples:
+                return
+        while breaks[i_break] <= t + tiny:
+            i_break += 1
+        end = sample * step
+        due = end - t < usual + tiny
+        until = end if due else t + usual
+        if breaks[i_break] < until - tiny:
+            until, due = breaks[i_break], False
+        h = until - t
+        half = 0.5 * h
+        i_road, i_hand = _piece(road, t + half, i_road), _piece(hand, t + half, i_hand)
+        height, height_v, push = _along(road, t + half, i_road), road[i_road, 2], _along(hand, t + half, i_hand)
+        _ahead(x, x, a1, half, x2)
+        _forces_side_by_side(x2, a2, laws, height, height_v, push, linkage)
+        _ahead(x, x2, a2, half, x3)
+        _forces_side_by_side(x3, a3, laws, height, height_v, push, linkage)
+        i_road, i_hand = _piece(road, until - tiny, i_road), _piece(hand, until - tiny, i_hand)
+        _ahead(x, x3, a3, h, x4)
+        _forces_side_by_side(
+            x4, a4, laws, _along(road, until, i_road), road[i_road, 2], _along(hand, until, i_hand), linkage
+        )
+        for i in range(2 * LANES):
+            v = 2 * LANES + i
+            x[i] += h / 6.0 * (x[v] + 2.0 * x2[v] + 2.0 * x3[v] + x4[v])
+            x[v] += h / 6.0 * (a1[i] + 2.0 * a2[i] + 2.0 * a3[i] + a4[i])
         t = until

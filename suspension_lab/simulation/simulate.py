@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -42,6 +43,70 @@ def simulate(
     Raises:
         LabError: a duration or step out of range, too many samples, or a run that left all bounds.
     """
+    course = course_of(station, excitation, duration, step)
+    from suspension_lab.simulation.kernel import march
+
+    table = tables(station)
+    out = march(
+        course.samples, course.step, course.substeps(table.fastest_rate),
+        np.array(excitation.start(station), dtype=np.float64), table.constants, table.suspension, table.damper,
+        course.road, course.hand, course.breaks, table.play,
+    )  # fmt: skip
+    if not np.isfinite(out[-1]).all():
+        raise left_all_bounds(station, course.step * int(np.flatnonzero(~np.isfinite(out).all(axis=1))[0]))
+    body, wheel, road_height, body_v, wheel_v, body_a, wheel_a, load, force, idle = np.ascontiguousarray(out.T)
+    return Trace(
+        station=station, excitation=excitation, time=course.time,
+        body=body, wheel=wheel, road=road_height, body_velocity=body_v, wheel_velocity=wheel_v,
+        body_acceleration=body_a, wheel_acceleration=wheel_a, tyre_load=load, hand_force=force, idle=idle > 0.0,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Course:
+    """What is done to a station as the kernel takes it.
+
+    Attributes:
+        samples: of the output; the first is the start.
+        step: between samples [s].
+        road, hand: (p, 3) time [s], road height [m] or hand force [N], and slope up to the next row.
+        breaks: times on which a step must end [s].
+    """
+
+    samples: int
+    step: float
+    road: Array
+    hand: Array
+    breaks: Array
+
+    @property
+    def time(self) -> Array:
+        """Of the samples [s]."""
+        return self.step * np.arange(self.samples, dtype=np.float64)
+
+    def along(self, path: Array) -> Array:
+        """`road` or `hand` at the samples."""
+        return np.interp(self.time, path[:, 0], path[:, 1])
+
+    def substeps(self, fastest_rate: float) -> int:
+        """RK4 steps between samples for a station's fastest rate [1/s]."""
+        return max(1, math.ceil(self.step * fastest_rate / STEP_TIMES_RATE))
+
+
+def course_of(
+    station: Station, excitation: Excitation, duration: float | None = None, step: float | None = None
+) -> Course:
+    """The course of a run.
+
+    Args:
+        station: its wheel's radius shapes the road.
+        excitation: what is done to it.
+        duration: [s]; None: as long as shows the whole of it.
+        step: between samples [s]; None: 1 ms.
+
+    Raises:
+        LabError: a duration or step out of range, or too many samples.
+    """
     duration = excitation.usual_duration(station) if duration is None else positive("duration", duration, "s")
     step = USUAL_STEP if step is None else positive("step", step, "s")
     number("step", step, "s", high=duration)
@@ -51,27 +116,19 @@ def simulate(
             f"{duration:g} s in steps of {step:g} s are {samples:.3g} samples, where at most {MOST_SAMPLES:.3g} were "
             "expected; take a shorter duration or a longer step."
         )
-    from suspension_lab.simulation.kernel import march
-
-    table = tables(station)
     road, hand = excitation.road_path(station), excitation.force_path(station)
-    out = march(
-        samples, step, max(1, math.ceil(step * table.fastest_rate / STEP_TIMES_RATE)),
-        np.array(excitation.start(station), dtype=np.float64), table.constants, table.suspension, table.damper,
-        _pieces(road, duration), _pieces(hand, duration), _breaks(road, hand, duration), table.play,
+    return Course(
+        samples=samples, step=step, road=_pieces(road, duration), hand=_pieces(hand, duration),
+        breaks=_breaks(road, hand, duration),
     )  # fmt: skip
-    if not np.isfinite(out[-1]).all():
-        at = step * int(np.flatnonzero(~np.isfinite(out).all(axis=1))[0])
-        raise LabError(
-            f"The simulation of {station.name} left all bounds at {at:.3f} s; look for a mass, stiffness or damper "
-            "that is wrong by a factor of 1000."
-        )
-    body, wheel, road_height, body_v, wheel_v, body_a, wheel_a, load, force, idle = np.ascontiguousarray(out.T)
-    return Trace(
-        station=station, excitation=excitation, time=step * np.arange(samples, dtype=np.float64),
-        body=body, wheel=wheel, road=road_height, body_velocity=body_v, wheel_velocity=wheel_v,
-        body_acceleration=body_a, wheel_acceleration=wheel_a, tyre_load=load, hand_force=force, idle=idle > 0.0,
-    )  # fmt: skip
+
+
+def left_all_bounds(station: Station, at: float) -> LabError:
+    """The error of a run that left all bounds `at` [s]."""
+    return LabError(
+        f"The simulation of {station.name} left all bounds at {at:.3f} s; look for a mass, stiffness or damper "
+        "that is wrong by a factor of 1000."
+    )
 
 
 def _pieces(path: Path, duration: float) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,12 +46,12 @@ SPEED = np.stack([reach / HALF_NODES * np.arange(-HALF_NODES, HALF_NODES + 1) fo
 
 def tables(station: Station) -> Tables:
     """Build the tables of a station."""
-    reach = 0.5 if station.travel is None else 0.5 * station.travel
-    first = (station.static_travel if station.travel is None else 0.0) - reach
-    last = (station.static_travel if station.travel is None else station.travel) + reach
+    first, last = travel_reach(station)
     travel = np.linspace(first, last, TRAVEL_NODES)
     suspension = np.column_stack([station.suspension_force(travel), station.ratio(travel), station.friction_at(travel)])
     damper = np.stack([station.damper.force(SPEED), np.tanh(SPEED / station.friction_speed)], axis=-1)
+    spacing = np.array([FINE_SPEED, COARSE_SPEED]) / HALF_NODES
+    at_shaft = damper[..., 0] + suspension[:, 2].max() * damper[..., 1]
     constants = (
         station.sprung_mass, station.unsprung_mass, station.tyre.stiffness, station.tyre.damping,
         station.static_tyre_deflection, 1.0 if station.tyre.can_leave_road else 0.0,
@@ -62,21 +63,32 @@ def tables(station: Station) -> Tables:
         suspension=np.ascontiguousarray(suspension),
         damper=np.ascontiguousarray(damper),
         play=station.damper.free_play / float(station.ratio(station.static_travel)) or None,
-        fastest_rate=_fastest_rate(station, suspension, damper),
+        fastest_rate=fastest_rate(
+            station,
+            at_shaft=float(np.max(np.abs(np.diff(at_shaft, axis=1)) / spacing[:, None])),
+            ratio=float(suspension[:, 1].max()),
+            at_wheel=float(np.max(np.diff(suspension[:, 0]) / np.diff(travel))),
+        ),
     )
 
 
-def _fastest_rate(station: Station, suspension: Array, damper: Array) -> float:
-    spacing = np.array([FINE_SPEED, COARSE_SPEED]) / HALF_NODES
-    at_shaft = damper[..., 0] + suspension[:, 2].max() * damper[..., 1]
-    steepest = float(np.max(np.abs(np.diff(at_shaft, axis=1)) / spacing[:, None]))
-    ratio = float(suspension[:, 1].max())
+def travel_reach(station: Station) -> tuple[float, float]:
+    """Wheel travel from full extension between which a station's laws are looked at [m]."""
+    if station.travel is None:
+        return station.static_travel - 0.5, station.static_travel + 0.5
+    return -0.5 * station.travel, 1.5 * station.travel
+
+
+def fastest_rate(station: Station, at_shaft: float, ratio: float, at_wheel: float) -> float:
+    """An upper estimate of a station's fastest rate [1/s].
+
+    Args:
+        station: its masses and tyre.
+        at_shaft: steepest slope of damper and friction over shaft speed [N s/m].
+        ratio: largest motion ratio.
+        at_wheel: steepest slope of spring and stops over wheel travel [N/m].
+    """
     inverse_mass = 1.0 / station.unsprung_mass + 1.0 / station.sprung_mass
-    damping = steepest * ratio**2 * inverse_mass + station.tyre.damping / station.unsprung_mass
-    stops = (
-        0.0
-        if station.travel is None
-        else float(np.max(np.diff(suspension[:, 0]))) * ((TRAVEL_NODES - 1) / (2.0 * station.travel))
-    )
-    stiffness = max(station.wheel_rate, stops) * inverse_mass + station.tyre.stiffness / station.unsprung_mass
-    return damping + float(np.sqrt(stiffness))
+    damping = at_shaft * ratio**2 * inverse_mass + station.tyre.damping / station.unsprung_mass
+    stiffness = at_wheel * inverse_mass + station.tyre.stiffness / station.unsprung_mass
+    return damping + math.sqrt(stiffness)

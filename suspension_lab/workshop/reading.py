@@ -9,14 +9,16 @@ import numpy as np
 
 from suspension_lab.common.checks import GRAVITY
 from suspension_lab.excitation.hand import Push, Release
+from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride
-from suspension_lab.measures.contact import contact_loss, smallest_tyre_load
-from suspension_lab.measures.damper_use import adjuster_reach, damper_use
+from suspension_lab.measures.damper_use import damper_use
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
-from suspension_lab.measures.summary import BAND, RUN_OF_BUMPS, Measure, summary
-from suspension_lab.measures.travel import bottoming, bump_stop_hits, bumps, packing_down, topping_out
+from suspension_lab.measures.summary import BAND, Measure, summary
+from suspension_lab.measures.travel import bottoming, bump_stop_hits, topping_out
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.reading_plate import read_plate
+from suspension_lab.workshop.reading_ride import NOT_REACHED, has_both_adjusters, read_ride, which_matters
 from suspension_lab.workshop.soundness import friction_hold
 
 HALF_SECOND_DEFLECTION = 0.050
@@ -26,12 +28,14 @@ ON_TARGET = 1.2
 ANOTHER_TEST = "The kept run was another vehicle or another test: better and worse cannot be told between the two."
 MOST_CHANGES = 4
 """So many changes of a kind are said; the table has them all."""
-MATTERS_MOST = 1.5
-"""An adjuster that could change this many times as much of the work as the other matters most."""
+SAID_BY = {
+    "longest_contact_loss": "contact_loss",
+    "maximum_transient_vibration": "weighted_acceleration",
+    "vibration_dose": "weighted_acceleration",
+}
+"""A change need not be said where the other has changed the same way."""
 SMALL_SHARE = 15.0
 """Under this percentage of the hand's force the hand does not feel the damper (common practice, no source)."""
-PACKED = 0.004
-"""From this fall of the mean ride height on, packing down is worth a word [m]."""
 
 
 def target_time(station: Station) -> float:
@@ -50,8 +54,10 @@ def read_run(trace: Trace) -> list[str]:
         sentences = _read_release(trace)
     elif isinstance(trace.excitation, Push):
         sentences = _read_push(trace, trace.excitation)
+    elif isinstance(trace.excitation, ShakerPlate):
+        sentences = read_plate(trace)
     else:
-        sentences = _read_ride(trace)
+        sentences = read_ride(trace)
     return [*sentences, *_read_ends(trace)]
 
 
@@ -71,10 +77,10 @@ def compare_measures(measures: Sequence[Measure], kept: Sequence[Measure]) -> li
     """What changed between two tables of one test: the better and the worse alike, the largest changes first."""
     before = {measure.key: measure for measure in kept}
     changed = [(now, before[now.key]) for now in measures if now.key in before and _differs(now, before[now.key])]
-    keys = {now.key for now, _ in changed}
+    grew = {now.key: now.value > was.value for now, was in changed}
     groups: dict[str, list[str]] = {"changed": [], "better": [], "worse": []}
     for now, was in sorted(changed, key=lambda pair: -_relative_change(*pair)):
-        if now.key == "longest_contact_loss" and "contact_loss" in keys:
+        if grew.get(SAID_BY.get(now.key, "")) == grew[now.key]:
             continue
         improved = (now.value < was.value) == (now.smaller_is == "better")
         group = "changed" if not now.smaller_is else "better" if improved else "worse"
@@ -188,53 +194,23 @@ def _read_push(trace: Trace, push: Push) -> list[str]:
     return [shows, means.strip()]
 
 
-def _which_adjuster(trace: Trace, until: float = math.inf) -> str:
-    """Which compression adjuster could change more of this run, on the shaft speeds it had."""
-    use = damper_use(trace, "compression", until)
-    if not math.isfinite(use.knee) or not {"low_speed", "high_speed"} <= set(trace.station.clicks):
+def _which_adjuster(trace: Trace, until: float) -> str:
+    if not has_both_adjusters(trace):
         return ""
+    use = damper_use(trace, "compression", until)
     knee = f"the knee at {use.knee:.2f} m/s"
     if use.fastest <= use.knee:
-        return f"It stays below {knee}: only the low-speed clicks can matter, the high-speed clicks are not reached."
-    low, high = (adjuster_reach(trace, name, until) for name in ("low_speed", "high_speed"))
-    word = "both compression adjusters have a say"
-    word = "the high-speed clicks matter most" if high >= MATTERS_MOST * low else word
-    word = "the low-speed clicks matter most" if low >= MATTERS_MOST * high else word
-    return f"It goes past {knee}; from closed to open {word}."
-
-
-def _read_ride(trace: Trace) -> list[str]:
-    loss, low = contact_loss(trace), 100.0 * smallest_tyre_load(trace)
-    peak = float(np.abs(trace.body_acceleration).max())
-    felt = f"the body feels at most {peak:.0f} m/s² ({peak / GRAVITY:.1f} g)"
-    if loss.longest > 0.0:
-        shows = f"The tyre leaves the road, at the longest for {1e3 * loss.longest:.0f} ms; {felt}."
-        means = "At the vehicle: a tyre in the air neither brakes nor steers."
-    else:
-        shows = f"The tyre stays on the road; its load falls to {low:.0f} % of the load at rest; {felt}."
-        little = "at that moment there is little to brake or steer with"
-        means = f"At the vehicle: {little if low < 30.0 else 'load on the tyre is what it brakes and steers with'}."
-    fastest = damper_use(trace, "compression").fastest
-    sentences = [shows, f"The shaft reaches {fastest:.2f} m/s in compression. {_which_adjuster(trace)}".strip(), means]
-    packed = packing_down(trace) if bumps(trace) >= RUN_OF_BUMPS else 0.0
-    at_speed = np.abs(trace.station.damper.force(np.array([-fastest, fastest])))
-    if packed > PACKED and at_speed[0] > at_speed[1]:
-        sentences.append(
-            f"It packs down: over the bumps it rides {1e3 * packed:.0f} mm lower on average: rebound is stronger "
-            "than compression and the wheel has no time to come out again. More open rebound lets it."
-        )
-    return sentences
+        return f"It stays below {knee}: {NOT_REACHED}."
+    return f"It goes past {knee}; from closed to open {which_matters(trace, until)}."
 
 
 def _read_ends(trace: Trace) -> list[str]:
-    sentences = []
     at_rest = trace.station.rests_on_a_stop
-    if at_rest:
-        sentences.append(f"Mind the setting: {at_rest}")
+    ends = []
     if bottoming(trace):
-        sentences.append("It bottoms out: the bump stop is squashed to its end, and the blow goes into the frame.")
+        ends.append("It bottoms out: the bump stop is squashed to its end, and the blow goes into the frame")
     elif bump_stop_hits(trace) and not at_rest:
-        sentences.append("It touches its bump stop.")
+        ends.append("It touches its bump stop")
     if topping_out(trace) and not at_rest:
-        sentences.append("It tops out: the suspension reaches full extension and knocks.")
-    return sentences
+        ends.append(f"{'it' if ends else 'It'} tops out: the suspension reaches full extension and knocks")
+    return [*([f"Mind the setting: {at_rest}"] if at_rest else []), *(["; ".join(ends) + "."] if ends else [])]

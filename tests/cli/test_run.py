@@ -38,7 +38,11 @@ def test_each_test_prints_its_measures_sentences_and_cautions(test: str, road: P
     assert "Before you turn anything" in words
     caution = "Push and let go only on level ground" if test in ("release", "push") else "closed ground"
     assert caution in words
-    measure = "Settled: stays within 5 %" if test in ("release", "push") else "Tyre load variation"
+    measure = {
+        "release": "Settled: stays within 5 %",
+        "push": "Settled: stays within 5 %",
+        "plate": "Minimum contact force (smallest tyre load)",
+    }.get(test, "Tyre load variation")
     assert f"  {measure}  " in out
 
 
@@ -64,6 +68,32 @@ SAME = {
     "washboard": (
         ["--speed", "36", "--height", "15", "--length", "0.8"],
         lab.Ride(lab.roads.washboard(height=0.015, wavelength=0.8, bumps=12, run_in=3.0, run_out=15.0), 10.0),
+    ),
+    "round-top-hump": (
+        ["--speed", "36", "--height", "100", "--length", "3.7"],
+        lab.Ride(lab.roads.round_top_hump(run_in=3.0, run_out=15.0), 10.0),
+    ),
+    "cobbles": (
+        ["--speed", "18", "--length", "12", "--seed", "4"],
+        lab.Ride(lab.roads.cobbles(length=12.0, seed=4, run_in=1.5, run_out=7.5), 5.0),
+    ),
+    "patched-asphalt": (
+        ["--speed", "36", "--height", "6", "--length", "48", "--seed", "2"],
+        lab.Ride(
+            lab.roads.patched_asphalt(length=48.0, patches=8, height=0.006, seed=2, run_in=3.0, run_out=15.0), 10.0
+        ),
+    ),
+    "expansion-joints": (
+        ["--speed", "36", "--height", "8", "--length", "6"],
+        lab.Ride(lab.roads.expansion_joints(spacing=6.0, step=0.008, joints=12, run_in=3.0, run_out=15.0), 10.0),
+    ),
+    "random-road": (
+        ["--speed", "36", "--class", "b", "--length", "60", "--seed", "5"],
+        lab.Ride(lab.roads.iso8608("B", length=60.0, seed=5), 10.0),
+    ),
+    "plate": (
+        ["--stroke", "5", "--from", "22", "--to", "8"],
+        lab.ShakerPlate(stroke=0.005, start_frequency=22.0, end_frequency=8.0),
     ),
 }
 
@@ -95,6 +125,23 @@ def test_a_profile_is_driven_over_behind_its_run_in(road: Path, capsys, tmp_path
     written = np.genfromtxt(out, delimiter=",", names=True)
     np.testing.assert_allclose(written["tyre_load_N"], trace.tyre_load, rtol=1e-6)
     assert written["time_s"][-1] == pytest.approx((profile.length + 5.0) / 10.0, abs=1e-3)
+
+
+def test_a_profile_is_told_its_roughness_and_class(capsys, tmp_path: Path):
+    road = lab.roads.iso8608("D", length=250.0, seed=6)
+    file = tmp_path / "road.csv"
+    np.savetxt(file, np.column_stack([road.distance, road.height]), delimiter=",")
+    assert main(["run", VEHICLE, "road", "--profile", str(file), "--duration", "1"]) == 0
+    words = " ".join(capsys.readouterr().out.split())
+    index = lab.international_roughness_index(road).mean()
+    assert (
+        f"The road has an International Roughness Index of {index:.2f} m/km, the mean of 2 stretches of 100 m" in words
+    )
+    assert "by its spectrum it is of class D in ISO 8608" in words
+    file.write_text("0,0\n3,0.01\n", encoding="utf-8")
+    assert main(["run", VEHICLE, "road", "--profile", str(file)]) == 0
+    words = " ".join(capsys.readouterr().out.split())
+    assert "it is too short, or its points lie too far apart, to tell its class in ISO 8608" in words
 
 
 def test_the_csv_has_a_unit_in_each_heading_and_the_signals_of_the_run(tmp_path: Path, capsys):
@@ -146,7 +193,13 @@ WRONG = {
     "ends in the push": (["push", "--duration", "0.1"], ["ends before the hand lets go", "simulate longer"]),
     "negative rider": (["release", "--rider", "-5"], ["--rider is -5 kg", "0 to 5000 kg"]),
     "two depths": (["pothole", "--depth", "30", "--height", "30"], ["both mean the pothole's depth", "one of them"]),
-    "hole shorter than its edges": (["pothole", "--length", "0.001"], ["--length is 0.001 m", "0.02 to 200 m"]),
+    "hole shorter than its edges": (["pothole", "--length", "0.001"], ["--length is 0.001 m", "0.02 to 2000 m"]),
+    "no class": (["random-road", "--class", "K"], ["--class is 'K'", "one of the letters A to H"]),
+    "half a seed": (["cobbles", "--seed", "1.5"], ["--seed: '1.5' was given", "a whole number was expected"]),
+    "seed below zero": (["random-road", "--seed", "-1"], ["--seed is -1", "a whole number from 0 to"]),
+    "random road too short": (["random-road", "--length", "5"], ["road length is 5 m", "20 to 20000 m was expected"]),
+    "plate too fast": (["plate", "--from", "900"], ["--from is 900 Hz", "1 to 50 Hz"]),
+    "plate without a stroke": (["plate", "--stroke", "0"], ["--stroke is 0 mm", "0.1 to 100 mm"]),
     "road without profile": (["road"], ["needs a profile", "--profile"]),
     "profile without road": (["kerb", "--profile", "x.csv"], ["--profile does not belong to the test kerb"]),
     "no such profile": (["road", "--profile", "nowhere.csv"], ["nowhere.csv: there is no such file"]),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +11,7 @@ import pytest
 import suspension_lab as lab
 from suspension_lab.lab.benches import bump
 from suspension_lab.measures.summary import summary
-from suspension_lab.workshop.reading import compare_runs, read_run, target_time
+from suspension_lab.workshop.reading import compare_measures, compare_runs, read_run, target_time
 
 REAR = lab.load_station("courier_scooter_rear")
 
@@ -79,6 +80,57 @@ def test_adjuster_named_for_a_bump_is_the_one_that_changes_the_ride_more(road: l
     assert f"the {named}-speed clicks matter most" in words or f"only the {named}-speed clicks can matter" in words
 
 
+def washboard_ride(bumps: int) -> lab.Ride:
+    return lab.Ride(lab.roads.washboard(height=0.012, bumps=bumps), 6.0)
+
+
+def test_comfort_is_told_in_the_standards_words_at_the_body() -> None:
+    trace = lab.simulate(REAR, washboard_ride(90))
+    shaking = lab.weighted_acceleration(trace)
+    words = " ".join(read_run(trace))
+    assert trace.time[-1] > 9.0
+    assert f"Over the whole ride the body shakes with {shaking:.2f} m/s² r.m.s." in words
+    assert "at the body, not at the seat" in words
+    # ISO 2631-1, annex C.2.3, from memory: over 2 m/s^2 extremely uncomfortable, over 2.5 that alone
+    assert shaking > 2.5
+    assert "): extremely uncomfortable in the words of ISO 2631-1" in words
+
+
+@pytest.mark.parametrize("ride", [washboard_ride(10), lab.Ride(lab.roads.pothole(run_out=100.0), 8.0)])
+def test_a_short_ride_and_a_single_blow_are_told_by_their_worst_second(ride: lab.Ride) -> None:
+    trace = lab.simulate(REAR, ride)
+    worst = lab.maximum_transient_vibration(trace)
+    assert worst > 1.2 * lab.weighted_acceleration(trace)
+    assert f"In its worst second the body shakes with {worst:.2f} m/s² r.m.s." in " ".join(read_run(trace))
+
+
+def test_what_the_high_speed_clicks_see_of_a_road_is_told() -> None:
+    trace = lab.simulate(REAR, lab.Ride(lab.roads.pothole(), 8.0))
+    share = 100.0 * float(np.mean(trace.shaft_speed > REAR.damper.knees[1]))
+    assert 0.5 < share < 10.0
+    told = (
+        f"past the knee at {REAR.damper.knees[1]:.2f} m/s for {share:.1f} % of the time: all that the high-speed clicks"
+    )
+    assert told in " ".join(read_run(trace))
+    plain = replace(REAR, damper=lab.LinearDamper(rebound=900.0, compression=500.0))
+    words = said(plain, lab.Ride(lab.roads.pothole(), 8.0))
+    assert "knee" not in words
+    assert "clicks" not in words
+
+
+def test_a_ride_takes_at_most_six_sentences() -> None:
+    rides = [lab.Ride(road, speed) for speed in (3.0, 12.0) for road in (
+        lab.roads.pothole(depth=0.08), lab.roads.kerb(height=0.09), lab.roads.long_hump(),
+        lab.roads.washboard(height=0.04),
+    )]  # fmt: skip
+    for name in lab.demo_vehicles():
+        station = lab.load_station(name)
+        for ride in rides:
+            for rebound in (0, station.damper.adjusters["rebound"]):
+                words = said(station.with_clicks(rebound=rebound), ride)
+                assert len(re.findall(r"[.](?= [A-Z]|$)", words)) <= 6, words
+
+
 def test_lost_contact_bottoming_and_packing_down_are_said_only_when_they_happen() -> None:
     gentle = said(REAR, lab.Ride(lab.roads.long_hump(height=0.02), 3.0))
     for word in ("leaves the road", "bottoms out", "tops out", "packs down"):
@@ -103,6 +155,16 @@ def test_comparison_says_worse_as_loudly_as_better() -> None:
                 assert ("better:" in sentence) == improved
     assert any("worse:" in sentence for sentence in forth)
     assert compare_runs(now, now) == ["Against the kept run: no change worth a word."]
+
+
+def test_comfort_is_compared_once_unless_its_numbers_disagree() -> None:
+    ride = lab.Ride(lab.roads.washboard(), 8.0)
+    now, kept = (summary(lab.simulate(REAR.with_clicks(rebound=clicks), ride)) for clicks in (0, 9))
+    assert "weighted body acceleration" in " ".join(compare_measures(now, kept))
+    assert "vibration dose" not in " ".join(compare_measures(now, kept))
+    comfort = [measure for measure in kept if measure.key in ("weighted_acceleration", "vibration_dose")]
+    changed = [replace(m, value=m.value * (1.5 if m.key == "vibration_dose" else 0.5)) for m in comfort]
+    assert "worse: vibration dose" in " ".join(compare_measures(changed, comfort))
 
 
 def test_runs_of_different_tests_are_not_called_better_or_worse() -> None:

@@ -1,0 +1,157 @@
+"""A station's laws as a few straight pieces, which many stations can be marched over side by side.
+
+In a table every station would look at another place, which a processor cannot do for several at a time; it can sum
+bends. The price is a small error of the force, about `NEAR_SHARE` of it.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from suspension_lab.common.checks import Array
+from suspension_lab.simulation.kernel import (
+    LAW_ROWS,
+    RATIO_AT,
+    RATIO_BENDS,
+    RATIO_CHANGE,
+    RATIO_SLOPE,
+    RATIO_START,
+    SPEED_AT,
+    SPEED_BENDS,
+    SPEED_CHANGE,
+    SPEED_SLOPE,
+    SPEED_START,
+    TRAVEL_AT,
+    TRAVEL_BENDS,
+    TRAVEL_CHANGE,
+    TRAVEL_SLOPE,
+    TRAVEL_START,
+)
+from suspension_lab.simulation.tables import COARSE_SPEED, fastest_rate, travel_reach
+from suspension_lab.vehicle.clicks import Clicks
+from suspension_lab.vehicle.station import Station
+
+SIDE_BENDS = (SPEED_BENDS - 1) // 2
+"""Bends of the force over shaft speed on each side of zero, where it may bend once more."""
+NEAR_FORCE, NEAR_SHARE = 1.0, 0.01
+"""How near the damper's pieces should come to its force [N], and as a share of it."""
+NEAR_TRAVEL, NEAR_RATIO = 1e-3, 1e-3
+"""The same for the force over travel and for the motion ratio, as a share of it."""
+SPEED = COARSE_SPEED * (np.arange(501) / 500.0) ** 3.5
+"""Shaft speeds at which a damper's side is looked at [m/s]: close together where needles and seals bend it."""
+TRAVEL_NODES = 801
+
+
+class Points(NamedTuple):
+    """Points joined by straight lines, which go on beyond the ends."""
+
+    x: Array
+    y: Array
+
+    def bends(self, count: int) -> tuple[float, float, Array, Array]:
+        """Value at zero and slope of the first line, where it bends and by how much its slope changes there.
+
+        Args:
+            count: so many bends are given; those too many do nothing.
+        """
+        slopes = np.diff(self.y) / np.diff(self.x)
+        idle = np.zeros(count - (self.x.size - 2))
+        start, slope = self.y[0] - slopes[0] * self.x[0], slopes[0]
+        return float(start), float(slope), np.append(self.x[1:-1], idle), np.append(np.diff(slopes), idle)
+
+
+def few_points(x: Array, y: Array, near: Array, bends: int) -> Points:
+    """Few points between which straight lines come near a curve.
+
+    One is added where the line is farthest off, in multiples of what is near, until `bends` lie between the ends
+    (after Douglas and Peucker, Cartographica 10, 1973, from memory; upright instead of across); then their values are
+    fitted by least squares, but for the first.
+
+    Args:
+        x: rising, (n,).
+        y: the curve, (n,).
+        near: how far off does not matter, above zero, (n,).
+        bends: at most.
+    """
+    kept = [0, x.size - 1]
+    for _ in range(bends):
+        off = np.abs(np.interp(x, x[kept], y[kept]) - y) / near
+        worst = int(off.argmax())
+        if off[worst] < 1e-3:
+            return Points(x[kept], y[kept])
+        kept = sorted([*kept, worst])
+    at = x[kept]
+    left = np.clip(np.searchsorted(at, x) - 1, 0, at.size - 2)
+    share, row = (x - at[left]) / (at[left + 1] - at[left]), np.arange(x.size)
+    weights = np.zeros((x.size, at.size))
+    weights[row, left], weights[row, left + 1] = (1.0 - share) / near, share / near
+    rest = np.linalg.lstsq(weights[:, 1:], y / near - weights[:, 0] * y[0], rcond=None)[0]
+    return Points(at, np.append(y[:1], rest))
+
+
+class Laws:
+    """The laws of one station at any clicks, each side of the damper worked out once.
+
+    Rebound clicks set the rebound side alone and compression clicks the compression side alone, as in every damper of
+    the lab.
+
+    Args:
+        station: one that `can_be_pieces`.
+    """
+
+    def __init__(self, station: Station) -> None:
+        self._station = station
+        self._sides: dict[tuple[int, Clicks], Points] = {}
+        travel = np.linspace(*travel_reach(station), TRAVEL_NODES)
+        force, ratio = station.suspension_force(travel), station.ratio(travel)
+        near = NEAR_TRAVEL * (np.abs(force) + 0.1 * station.static_tyre_load)
+        on_wheel = few_points(travel, force, near, TRAVEL_BENDS)
+        self._largest_ratio = float(ratio.max())
+        self._steepest = float(np.max(np.diff(force) / np.diff(travel)))
+        tyre, column = station.tyre, np.zeros(LAW_ROWS)
+        column[:SPEED_START] = (
+            1.0 / station.sprung_mass, 1.0 / station.unsprung_mass, tyre.stiffness, tyre.damping,
+            station.static_tyre_deflection, 0.0 if tyre.can_leave_road else -np.inf, station.static_travel,
+        )  # fmt: skip
+        (
+            column[TRAVEL_START], column[TRAVEL_SLOPE],
+            column[TRAVEL_AT : TRAVEL_AT + TRAVEL_BENDS], column[TRAVEL_CHANGE : TRAVEL_CHANGE + TRAVEL_BENDS],
+        ) = on_wheel.bends(TRAVEL_BENDS)  # fmt: skip
+        (
+            column[RATIO_START], column[RATIO_SLOPE],
+            column[RATIO_AT : RATIO_AT + RATIO_BENDS], column[RATIO_CHANGE : RATIO_CHANGE + RATIO_BENDS],
+        ) = few_points(travel, ratio, NEAR_RATIO * ratio, RATIO_BENDS).bends(RATIO_BENDS)  # fmt: skip
+        self._column = column
+
+    def at(self, station: Station) -> tuple[Array, float]:
+        """The column of this station at other clicks, (LAW_ROWS,), and an upper estimate of its fastest rate [1/s]."""
+        rebound, compression = self._side(station, -1), self._side(station, 1)
+        whole = Points(
+            np.concatenate([-rebound.x[:0:-1], compression.x]), np.concatenate([-rebound.y[:0:-1], compression.y])
+        )
+        column = self._column.copy()
+        (
+            column[SPEED_START], column[SPEED_SLOPE],
+            column[SPEED_AT : SPEED_AT + SPEED_BENDS], column[SPEED_CHANGE : SPEED_CHANGE + SPEED_BENDS],
+        ) = whole.bends(SPEED_BENDS)  # fmt: skip
+        at_shaft = float(np.abs(np.diff(whole.y) / np.diff(whole.x)).max())
+        return column, fastest_rate(station, at_shaft, self._largest_ratio, self._steepest)
+
+    def _side(self, station: Station, direction: int) -> Points:
+        """The force at the shaft over its speed in one direction, from zero on, both without sign."""
+        clicks = station.clicks
+        mine = (
+            Clicks(rebound=clicks.rebound)
+            if direction < 0
+            else Clicks(low_speed=clicks.low_speed, high_speed=clicks.high_speed)
+        )
+        if (direction, mine) not in self._sides:
+            knee = abs(station.damper.knees[0 if direction < 0 else 1])
+            speed = np.union1d(SPEED, [knee]) if knee < COARSE_SPEED else SPEED
+            force = direction * station.damper.force(direction * speed)
+            force += station.friction * np.tanh(speed / station.friction_speed)
+            near = NEAR_FORCE + NEAR_SHARE * np.abs(force)
+            self._sides[direction, mine] = few_points(speed, force, near, SIDE_BENDS)
+        return self._sides[direction, mine]
