@@ -53,6 +53,8 @@ from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.vehicle.wear import FAULTS, with_fault
 from suspension_lab.workshop.click_map import ClickMap
 from suspension_lab.workshop.mapping import click_map
+from suspension_lab.workshop.presets import presets
+from suspension_lab.workshop.robust import Spread, robust_map
 
 __all__ = [
     "FAULTS",
@@ -79,6 +81,7 @@ __all__ = [
     "ShakerPlate",
     "Shell",
     "Span",
+    "Spread",
     "Spring",
     "Station",
     "Stop",
@@ -106,9 +109,11 @@ __all__ = [
     "modes",
     "overshoot",
     "packing_down",
+    "presets",
     "random_response",
     "road_class",
     "roads",
+    "robust_map",
     "settling_time",
     "shaft_speed_shares",
     "simulate",

@@ -15,6 +15,7 @@ from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.reading import target_time
+from suspension_lab.workshop.reading_linear import where_linear_ends
 from suspension_lab.workshop.soundness import doubts
 
 SOUND, DOUBTFUL = 0, 1
@@ -51,6 +52,7 @@ def check(file: str) -> int:
     print(table([*_masses(station), *_rest(station), *_motion(station), *_adjusters(station), *_inside(station)]))
     print()
     print(listed("Look at again", found) if found else "Sound: nothing to look at again.")
+    print("\n" + listed("Seen as linear, and where that ends", where_linear_ends(station)))
     return DOUBTFUL if found else SOUND
 
 

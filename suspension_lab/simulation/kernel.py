@@ -178,7 +178,7 @@ LANES = 32
 LANE_COLUMNS = 7
 """Of what comes out: body, wheel, their velocities, their accelerations, tyre load."""
 SPEED_BENDS = 20
-TRAVEL_BENDS = 8
+TRAVEL_BENDS = 12
 """Of the force at the wheel over wheel travel."""
 RATIO_BENDS = 4
 """Of the motion ratio over wheel travel."""

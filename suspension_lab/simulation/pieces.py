@@ -29,18 +29,26 @@ from suspension_lab.simulation.kernel import (
     TRAVEL_SLOPE,
     TRAVEL_START,
 )
-from suspension_lab.simulation.tables import COARSE_SPEED, fastest_rate, travel_reach
+from suspension_lab.simulation.tables import fastest_rate, travel_reach
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
 
 SIDE_BENDS = (SPEED_BENDS - 1) // 2
 """Bends of the force over shaft speed on each side of zero, where it may bend once more."""
+SWAPS = 12
+"""So often at most a point is moved to a better place."""
 NEAR_FORCE, NEAR_SHARE = 1.0, 0.01
 """How near the damper's pieces should come to its force [N], and as a share of it."""
 NEAR_TRAVEL, NEAR_RATIO = 1e-3, 1e-3
 """The same for the force over travel and for the motion ratio, as a share of it."""
-SPEED = COARSE_SPEED * (np.arange(501) / 500.0) ** 3.5
-"""Shaft speeds at which a damper's side is looked at [m/s]: close together where needles and seals bend it."""
+BEYOND_STOPS = 30.0
+"""So many times less near beyond the ends of the travel."""
+FASTEST = 6.0
+"""Up to this shaft speed a damper's side is looked at; beyond, it goes on straight [m/s]."""
+USUAL_SPEED = 1.0
+"""Above this shaft speed, which a ride seldom sees, less near is near enough [m/s]."""
+SPEED = FASTEST * (np.arange(401) / 400.0) ** 3.0
+"""Where it is looked at [m/s]: close together where needles and seals bend it."""
 TRAVEL_NODES = 801
 
 
@@ -76,11 +84,17 @@ def few_points(x: Array, y: Array, near: Array, bends: int) -> Points:
         bends: at most.
     """
     kept = [0, x.size - 1]
-    for _ in range(bends):
+    for turn in range(bends + SWAPS):
         off = np.abs(np.interp(x, x[kept], y[kept]) - y) / near
         worst = int(off.argmax())
         if off[worst] < 1e-3:
             return Points(x[kept], y[kept])
+        if turn >= bends:
+            # The point that is missed least moves to where one is missed most.
+            missed = [_missed(x, y, near, kept[i - 1], kept[i + 1]) for i in range(1, len(kept) - 1)]
+            if min(missed) >= off[worst]:
+                break
+            del kept[1 + int(np.argmin(missed))]
         kept = sorted([*kept, worst])
     at = x[kept]
     left = np.clip(np.searchsorted(at, x) - 1, 0, at.size - 2)
@@ -89,6 +103,13 @@ def few_points(x: Array, y: Array, near: Array, bends: int) -> Points:
     weights[row, left], weights[row, left + 1] = (1.0 - share) / near, share / near
     rest = np.linalg.lstsq(weights[:, 1:], y / near - weights[:, 0] * y[0], rcond=None)[0]
     return Points(at, np.append(y[:1], rest))
+
+
+def _missed(x: Array, y: Array, near: Array, first: int, last: int) -> float:
+    """How far off a straight line between two of the points is at the most, in multiples of what is near."""
+    inside = slice(first + 1, last)
+    line = y[first] + (x[inside] - x[first]) * (y[last] - y[first]) / (x[last] - x[first])
+    return float((np.abs(line - y[inside]) / near[inside]).max())
 
 
 class Laws:
@@ -107,6 +128,8 @@ class Laws:
         travel = np.linspace(*travel_reach(station), TRAVEL_NODES)
         force, ratio = station.suspension_force(travel), station.ratio(travel)
         near = NEAR_TRAVEL * (np.abs(force) + 0.1 * station.static_tyre_load)
+        # Beyond the metal of the stops a station hardly ever is.
+        near[(travel < 0.0) | (travel > (station.travel or np.inf))] *= BEYOND_STOPS if station.travel else 1.0
         on_wheel = few_points(travel, force, near, TRAVEL_BENDS)
         self._largest_ratio = float(ratio.max())
         self._steepest = float(np.max(np.diff(force) / np.diff(travel)))
@@ -149,9 +172,9 @@ class Laws:
         )
         if (direction, mine) not in self._sides:
             knee = abs(station.damper.knees[0 if direction < 0 else 1])
-            speed = np.union1d(SPEED, [knee]) if knee < COARSE_SPEED else SPEED
+            speed = np.union1d(SPEED, [knee]) if knee < FASTEST else SPEED
             force = direction * station.damper.force(direction * speed)
             force += station.friction * np.tanh(speed / station.friction_speed)
-            near = NEAR_FORCE + NEAR_SHARE * np.abs(force)
+            near = (NEAR_FORCE + NEAR_SHARE * np.abs(force)) * np.maximum(1.0, speed / USUAL_SPEED)
             self._sides[direction, mine] = few_points(speed, force, near, SIDE_BENDS)
         return self._sides[direction, mine]
