@@ -140,7 +140,7 @@ class LabPage:
         self.page.evaluate(
             """async (shown) => {
                 const state = () => Array.from(document.querySelectorAll(shown + ' .bench-figure'))
-                    .map(f => f.classList.contains('bench-old') ? Math.random() : f.dataset.serial).join();
+                    .map(f => f.matches('.bench-old, [aria-busy=true]') ? Math.random() : f.dataset.serial).join();
                 for (let same = 0, last = state(), tries = 0; same < 6; ) {
                     if (++tries > 250) throw new Error('a picture stays out of date');
                     await new Promise(done => setTimeout(done, 60));

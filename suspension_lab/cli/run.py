@@ -157,7 +157,7 @@ def _print(trace: Trace, test: str, fault: str | None, profile: Road | None) -> 
     print(f"Fault: {fault}.\n" if fault else "")
     print(table((measure.label, measure.text) for measure in measures))
     print("\n" + listed("What this says", sentences))
-    print("\n" + listed("Cautions", STANDING_TEST if test in ("release", "push") else RIDING_TEST))
+    print("\n" + listed("Cautions", STANDING_TEST if test in ("release", "push", "plate") else RIDING_TEST))
 
 
 def _rough(road: Road) -> str:

@@ -1,6 +1,29 @@
 """What do I see and touch? Pictures and benches."""
 
-from suspension_lab.lab.benches import bump_bench, cutaway_bench, push_bench, release_bench, warm_up_bench
-from suspension_lab.lab.tables import vehicle_table
+from suspension_lab.lab.benches import (
+    bump_bench,
+    click_map_bench,
+    cutaway_bench,
+    evenness_bench,
+    push_bench,
+    release_bench,
+    warm_up_bench,
+)
+from suspension_lab.lab.linear_view import linear_view
+from suspension_lab.lab.questions import evenness_questions
+from suspension_lab.lab.tables import preset_table, robust_table, vehicle_table
 
-__all__ = ["bump_bench", "cutaway_bench", "push_bench", "release_bench", "vehicle_table", "warm_up_bench"]
+__all__ = [
+    "bump_bench",
+    "click_map_bench",
+    "cutaway_bench",
+    "evenness_bench",
+    "evenness_questions",
+    "linear_view",
+    "preset_table",
+    "push_bench",
+    "release_bench",
+    "robust_table",
+    "vehicle_table",
+    "warm_up_bench",
+]

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.lab.controls import ChoiceControl, NumberControl
+from suspension_lab.lab.later import Later
 from suspension_lab.lab.screen import Screen
 from suspension_lab.lab.trial import Trial
 from suspension_lab.vehicle.clicks import ADJUSTERS
@@ -41,6 +42,7 @@ class Bench:
         self.result: Any = None
         self.kept: Any = None
         self._kept_words = ""
+        self._later = Later()
         self._make_controls(vehicle)
         self.screen = Screen(
             cautions=list(trial.cautions),
@@ -48,6 +50,7 @@ class Bench:
             player=trial.player,
         )
         self.screen.observe(self._resized, "room")
+        self.screen.observe(self._picked, "picked")
         self._configure_for_vehicle()
         self._busy = False
         self.widget = self._laid_out()
@@ -57,7 +60,9 @@ class Bench:
         stations = {name: load_station(name) for name in demo_vehicles()}
         demos = {station.name: name for name, station in stations.items() if self._trial.suits(station)}
         if vehicle not in demos.values():
-            demos = {self._vehicle.name: vehicle, **demos}
+            # A copied file may have kept the demo's name.
+            name = self._vehicle.name if self._vehicle.name not in demos else f"{self._vehicle.name} ({vehicle})"
+            demos = {name: vehicle, **demos}
         self._start_vehicle = vehicle
         self.controls: dict[str, NumberControl | ChoiceControl] = {
             "vehicle": ChoiceControl("Vehicle", demos, value=vehicle, on_change=self._vehicle_changed)
@@ -95,8 +100,12 @@ class Bench:
             layout=widgets.Layout(width="316px", flex="0 0 316px"),
         )
         left.add_class("bench-controls")
-        self.screen.layout = widgets.Layout(flex="1 1 560px", min_width="0")
-        return widgets.HBox([left, self.screen], layout=widgets.Layout(width="100%", flex_flow="row wrap"))
+        right: widgets.DOMWidget = self.screen
+        if self._trial.above is not None:
+            self.screen.layout = widgets.Layout(width="100%", min_width="0")
+            right = widgets.VBox([self._trial.above, self.screen])
+        right.layout = widgets.Layout(flex="1 1 560px", min_width="0")
+        return widgets.HBox([left, right], layout=widgets.Layout(width="100%", flex_flow="row wrap"))
 
     def _ipython_display_(self) -> None:
         from IPython.display import display
@@ -171,28 +180,46 @@ class Bench:
         """Run the present settings and show the answer."""
         if self._busy:
             return
+        self._later.forget()
         try:
             result = self._trial.run(self.station, self.settings)
         except LabError as error:
             self._show_refusal(str(error))
             return
+        self._take(result)
+
+    def wait(self) -> None:
+        """Work out and show at once what would come later, behind the picture (see `Trial.later`)."""
+        self._later.wait()
+
+    def _take(self, result: Any) -> None:
         self.result = result
+        work = self._trial.later(result)
+        if work is not None:
+            self._later.ask(work, self._take_more)
         self._show(result)
+
+    def _take_more(self, found: Any) -> None:
+        if isinstance(found, LabError):
+            self._show_refusal(str(found))
+        else:
+            self._take(self._trial.completed(self.result, found))
 
     def _show(self, result: Any) -> None:
         words = self._trial.words(result)
         if self.kept is not None:
             words += self._trial.compared(result, self.kept)
-        png = self._trial.picture.png(result, self.kept)
+        png, in_words = self._trial.picture.png(result, self.kept), self._in_words()
         self._trial.show(result)
         with self.screen.hold_sync():
             self.screen.png = png
             self.screen.words, self.screen.refused = words, False
-            self.screen.alt = f"{self._in_words()}: " + " ".join(words)
+            self.screen.alt = f"{in_words}: " + " ".join(words)
             self.screen.table = self._table(result)
             self.screen.marks = self._trial.marks(result)
+            self.screen.area = self._trial.area(result)
             kept = f"; kept run: {self._kept_words}" if self.kept is not None else ""
-            self.screen.table_caption = f"This run: {self._in_words()}{kept}"
+            self.screen.table_caption = f"This run: {in_words}{kept}"
             self._told()
 
     def _show_refusal(self, sentence: str) -> None:
@@ -202,16 +229,20 @@ class Bench:
             self._told()
 
     def _told(self) -> None:
+        self.screen.more_coming = self._later.busy
         self.screen.shown_for = {name: control.shown for name, control in self.controls.items()}
         self.screen.serial += 1
 
     def _table(self, result: Any) -> list[list[str]]:
-        measures = self._trial.measures(result)
-        if self.kept is None:
-            return [["Measure", "This run"], *([measure.label, measure.text] for measure in measures)]
-        before = {measure.key: measure.text for measure in self._trial.measures(self.kept)}
-        rows = [[measure.label, measure.text, before.get(measure.key, "")] for measure in measures]
-        return [["Measure", "This run", "Kept run"], *rows]
+        columns = dict(self._trial.columns(result))
+        if self.kept is not None:
+            columns["Kept run"] = self._trial.measures(self.kept)
+        first, *others = columns.values()
+        if not first:
+            return []
+        texts = [{measure.key: measure.text for measure in column} for column in others]
+        rows = [[measure.label, measure.text, *(column.get(measure.key, "") for column in texts)] for measure in first]
+        return [["Measure", *columns], *rows]
 
     def _in_words(self) -> str:
         own = self._trial.title(self.result) if self.result is not None else ""
@@ -236,10 +267,19 @@ class Bench:
             else:
                 self._absent[name] = "not on this damper"
                 control.configure(low=0, high=1, value=0, absent=self._absent[name])
+        for name in self._trial.choices:
+            choice = self.controls[name]
+            assert isinstance(choice, ChoiceControl)
+            choice.offer(self._trial.options(name, station))
         rider = self.controls["rider"]
         assert isinstance(rider, NumberControl)
         usual = round(station.rider_mass)
         rider.configure(low=0, high=max(2 * usual, 20), value=usual)
+
+    def _picked(self, change: dict[str, Any]) -> None:
+        if self.result is not None:
+            x, y, _ = change["new"]
+            self.set(**self._trial.pick(self.result, float(x), float(y)))
 
     def _resized(self, change: dict[str, Any]) -> None:
         width, ratio = change["new"]

@@ -11,6 +11,8 @@ from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.lab.bench import Bench
+from suspension_lab.lab.click_map import ClickMapTrial
+from suspension_lab.lab.evenness import EvennessTrial
 from suspension_lab.lab.inside import InsideTrial
 from suspension_lab.lab.trial import Choice, MotionTrial, Setting
 from suspension_lab.lab.warming import WarmingTrial
@@ -123,6 +125,31 @@ def warm_up_bench(vehicle: str = "courier_scooter_rear") -> Bench:
         LabError: no such vehicle, or a fault in its file.
     """
     return Bench(vehicle, WarmingTrial())
+
+
+def evenness_bench(vehicle: str = "courier_scooter_rear") -> Bench:
+    """Ride the same road from soft to hard: how evenly the tyre is pressed, how comfortable it is, and where one sits.
+
+    Args:
+        vehicle: a demo vehicle's name, or a path to a vehicle file.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+    return Bench(vehicle, EvennessTrial())
+
+
+def click_map_bench(vehicle: str = "courier_scooter_rear", opens: Bench | None = None) -> Bench:
+    """Every combination of two adjusters' clicks on one road, as a map: where the valley lies, and where one stands.
+
+    Args:
+        vehicle: a demo vehicle's name, or a path to a vehicle file, with a wheel and two adjusters.
+        opens: another bench to which a button hands the present setting; None: there is no such button.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+    return Bench(vehicle, ClickMapTrial(opens=opens))
 
 
 BUMPS = {

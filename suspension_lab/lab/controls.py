@@ -154,6 +154,16 @@ class ChoiceControl:
         """The widget whose value the browser watches."""
         return self.dropdown
 
+    def offer(self, options: Mapping[str, str]) -> None:
+        """Offer other options; the choice stays if it is still among them, and is the first otherwise."""
+        offered = tuple(options.items())
+        if offered == tuple(self.dropdown.options):
+            return
+        before = self.dropdown.value
+        self.dropdown.options = offered
+        if before in options.values():
+            self.dropdown.value = before
+
     def set(self, value: Any) -> None:
         """Set the choice from code.
 

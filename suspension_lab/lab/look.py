@@ -40,7 +40,14 @@ COMPRESSION = Look(label="compression used", colour="#E69F00", width=5.0)
 COMPRESSION_SIDE = Look(label="compression side", colour="#E69F00", width=2.2)
 REBOUND_SIDE = Look(label="rebound side", colour="#CC79A7", dashes=(0, (5, 2)), width=2.2)
 LIMIT = Look(label="cavitates", colour="#000000", dashes=(0, (1, 1.5)), width=1.6)
+LINEAR = Look(label="linear, small swings", colour="#000000", width=1.2)
+SWINGS_SMALL = Look(label="equivalent damping", colour="#0072B2", dashes=(0, (5, 2)), width=1.6)
+SWINGS_LARGE = Look(label="equivalent damping", colour="#D55E00", dashes=(0, (1, 1)), width=1.6)
+SIMULATED = ("o", "s")
+"""Marks of what was simulated, for small and for large swings."""
 WITH_RESERVOIR = Look(label="with a reservoir", colour="#0072B2", width=2.2)
+EVENNESS = Look(label="tyre load variation", colour="#009E73", width=2.2)
+COMFORT = Look(label="shaking of the body", colour="#D55E00", dashes=(0, (5, 2)), width=2.2)
 WITHOUT_RESERVOIR = Look(label="without one", colour="#D55E00", dashes=(0, (5, 2)), width=2.2)
 
 

@@ -138,9 +138,16 @@ def rounded_limits(low: float, high: float, pieces: int = 4) -> tuple[float, flo
     return step * math.floor(low / step + 1e-6), step * math.ceil(high / step - 1e-6)
 
 
-def _thinned(trace: Trace, *signals: Array) -> list[Array]:
-    stride = max(1, math.ceil(trace.time.size / MOST_POINTS))
-    return [signal[::stride] for signal in (trace.time, *signals)]
+def thinned(time: Array, signal: Array) -> list[Array]:
+    """Time and signal with at most about `MOST_POINTS` points: of each stretch the lowest and the highest sample."""
+    stretch = 2 * math.ceil(time.size / MOST_POINTS)
+    if stretch <= 2:
+        return [time, signal]
+    whole = time.size // stretch * stretch
+    rows = signal[:whole].reshape(-1, stretch)
+    ends = np.sort(np.stack([rows.argmin(axis=1), rows.argmax(axis=1)], axis=1), axis=1)
+    kept = np.concatenate([(ends + np.arange(0, whole, stretch)[:, None]).ravel(), np.arange(whole, time.size)])
+    return [time[kept], signal[kept]]
 
 
 def line_on(axes: Axes, style: dict[str, Any], z: float) -> Line2D:
@@ -185,11 +192,10 @@ class MotionPanel(Panel[Trace]):
             artist.set_visible(free_from > 0.0)
         self.let_go.set_xdata([free_from, free_from])
         self.let_go_name.set_x(free_from)
-        time, *signals = _thinned(trace, *self._signals(trace))
-        for line, signal in zip(self.lines, signals, strict=True):
-            line.set_data(time, signal)
+        for line, signal in zip(self.lines, self._signals(trace), strict=True):
+            line.set_data(*thinned(trace.time, signal))
         for i, line in enumerate(self.kept_lines):
-            line.set_data(*_thinned(kept, self._signals(kept)[i]) if kept is not None else NOTHING)
+            line.set_data(*thinned(kept.time, self._signals(kept)[i]) if kept is not None else NOTHING)
 
     def legend(self, with_kept: bool) -> None:
         """Name the lines."""
@@ -224,8 +230,8 @@ class LoadPanel(Panel[Trace]):
 
     def show(self, trace: Trace, kept: Trace | None) -> None:
         """Let the lines follow the runs."""
-        self.line.set_data(*_thinned(trace, 100.0 * trace.tyre_load / trace.static_tyre_load))
-        in_grey = _thinned(kept, 100.0 * kept.tyre_load / kept.static_tyre_load) if kept is not None else NOTHING
+        self.line.set_data(*thinned(trace.time, 100.0 * trace.tyre_load / trace.static_tyre_load))
+        in_grey = thinned(kept.time, 100.0 * kept.tyre_load / kept.static_tyre_load) if kept is not None else NOTHING
         self.kept_line.set_data(*in_grey)
         top = self.axes.get_ylim()[1]
         # A stretch of a few milliseconds is widened to where the eye finds it.

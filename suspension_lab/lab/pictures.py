@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from suspension_lab.common.checks import Array
+from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.panels import DamperPanel, LoadPanel, MotionPanel
 from suspension_lab.lab.png import encode_png
@@ -65,7 +66,7 @@ def picture_of(trace: Trace, kept: Trace | None = None, *, width: int = 1100) ->
         kept: another to compare with, in grey.
         width: [pixels].
     """
-    return Picture(with_road=isinstance(trace.excitation, Ride), width=width).png(trace, kept)
+    return Picture(with_road=isinstance(trace.excitation, Ride | ShakerPlate), width=width).png(trace, kept)
 
 
 def save_picture(trace: Trace, path: str | Path, kept: Trace | None = None) -> None:

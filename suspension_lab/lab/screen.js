@@ -88,6 +88,19 @@ function showMarks(model, figure, player) {
   });
 }
 
+// The point of the picture's area under the pointer, within the area's limits; null beside it.
+function pointIn(model, figure, event) {
+  const area = model.get("area");
+  const image = figure.querySelector("img");
+  if (!area.box || !image) return null;
+  const seen = image.getBoundingClientRect();
+  const [left, top, across, down] = area.box;
+  const x = ((event.clientX - seen.left) / seen.width - left) / across;
+  const y = 1 - ((event.clientY - seen.top) / seen.height - top) / down;
+  if (!(x >= 0 && x <= 1 && y >= 0 && y <= 1)) return null;
+  return [area.x[0] + x * (area.x[1] - area.x[0]), area.y[0] + y * (area.y[1] - area.y[0])];
+}
+
 async function render({ model, el }) {
   el.classList.add("bench-screen");
   const stale = make("div", "bench-stale", el);
@@ -101,6 +114,15 @@ async function render({ model, el }) {
   const figure = make("figure", "bench-figure", stage);
   let shown = make("img", "", figure);
   shown.alt = "The picture is being made.";
+  figure.addEventListener("pointermove", (event) => {
+    figure.style.cursor = pointIn(model, figure, event) ? "crosshair" : "";
+  });
+  figure.addEventListener("click", (event) => {
+    const point = pointIn(model, figure, event);
+    if (!point) return;
+    model.set("picked", [...point, model.get("picked")[2] + 1]);
+    model.save_changes();
+  });
   const words = make("div", "bench-words", el);
   words.setAttribute("aria-live", "polite");
   const table = make("table", "bench-table", el);
@@ -124,6 +146,7 @@ async function render({ model, el }) {
     shown = next;
     if (old.src) URL.revokeObjectURL(old.src);
     figure.dataset.serial = model.get("serial");
+    figure.setAttribute("aria-busy", String(model.get("more_coming")));
     if (player) {
       player.set("awaited", -Infinity);
       showMarks(model, figure, player);
@@ -131,6 +154,9 @@ async function render({ model, el }) {
   }
 
   function showText() {
+    // While more is coming the words keep their room: the table under them would jump up and down again.
+    if (!model.get("more_coming")) words.style.minHeight = "";
+    else if (!words.style.minHeight) words.style.minHeight = `${words.offsetHeight}px`;
     paragraphs(words, model.get("words"));
     fillTable(table, model.get("table_caption"), model.get("table"));
     paragraphs(cautions, model.get("cautions"));

@@ -30,7 +30,11 @@ class Screen(anywidget.AnyWidget):
         marks: what moves over the picture with the player's moment: for each diagram its box in the picture (left,
             top, width, height as shares), its limits (`x`, `y`), and the player's `columns` that place the mark, the
             upright one times `unit`.
+        area: where in the picture a point can be picked: its box (left, top, width, height as shares) and its limits
+            (`x`, `y`); empty where nothing can be.
+        picked: the point that was picked last, within those limits, and a number that counts the picks.
         room: width there is and device pixels per screen pixel, told by the browser.
+        more_coming: a fuller picture of the same settings is being worked out.
         serial: counts the pictures.
     """
 
@@ -49,5 +53,8 @@ class Screen(anywidget.AnyWidget):
     shown_for = traitlets.Dict().tag(sync=True)
     player = traitlets.Instance(Widget, allow_none=True).tag(sync=True, **widget_serialization)
     marks: traitlets.List[Any] = traitlets.List().tag(sync=True)
+    area: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
+    picked = traitlets.List([0.0, 0.0, 0]).tag(sync=True)
     room = traitlets.List([860, 1.0]).tag(sync=True)
+    more_coming = traitlets.Bool(False).tag(sync=True)
     serial = traitlets.Int(0).tag(sync=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol
@@ -72,6 +73,7 @@ class Trial:
         adjusters: which of the damper's adjusters are offered, in this order.
         cautions: shown below.
         player: a widget shown beside the picture, or None.
+        above: a widget shown above the picture, or None.
     """
 
     picture: Drawing
@@ -80,10 +82,15 @@ class Trial:
     choices: Mapping[str, Choice] = field(default_factory=dict)
     adjusters: Sequence[str] = ADJUSTERS
     player: Widget | None = None
+    above: Widget | None = field(init=False, default=None)
 
     def suits(self, station: Station) -> bool:
         """Whether this test can be done on a station."""
         return True
+
+    def options(self, name: str, station: Station) -> Mapping[str, str]:
+        """What can be chosen with a vehicle, of the options of one of the `choices`."""
+        return self.choices[name].options
 
     def run(self, station: Station, now: Mapping[str, Any]) -> Any:
         """Do the test with the present settings.
@@ -91,6 +98,23 @@ class Trial:
         Raises:
             LabError: settings that cannot be run.
         """
+        raise NotImplementedError
+
+    def later(self, run: Any) -> Callable[[threading.Event], Any] | None:
+        """What takes too long for a slider and is worked out behind the picture; asked for whenever a run was shown.
+
+        Args:
+            run: as it is shown now.
+
+        Returns:
+            None where nothing is left to do. Otherwise work for a background thread: it takes an event that is set
+            once its answer is not wanted any more (settings moved on), touches nothing that is shown, and its answer
+            goes to `completed`. A `LabError` it raises is shown as words.
+        """
+        return None
+
+    def completed(self, run: Any, found: Any) -> Any:
+        """The run with what `later` has found; it is shown in place of the one before, and asked `later` again."""
         raise NotImplementedError
 
     def title(self, run: Any) -> str:
@@ -108,6 +132,23 @@ class Trial:
     def measures(self, run: Any) -> Sequence[Measure]:
         """Numbers of a run for the table."""
         raise NotImplementedError
+
+    def columns(self, run: Any) -> dict[str, Sequence[Measure]]:
+        """The table's columns: heading -> numbers; the first are those of the run."""
+        return {"This run": self.measures(run)}
+
+    def area(self, run: Any) -> dict[str, Any]:
+        """Where a point of the picture can be picked, as `Screen.area`; asked for once it is drawn."""
+        return {}
+
+    def pick(self, run: Any, x: float, y: float) -> Mapping[str, Any]:
+        """The settings at a picked point, by the names of the controls.
+
+        Args:
+            run: that is shown.
+            x, y: within the limits of `area`.
+        """
+        return {}
 
     def show(self, run: Any) -> None:
         """Hand a run to the player."""

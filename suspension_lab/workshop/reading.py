@@ -58,7 +58,7 @@ def read_run(trace: Trace) -> list[str]:
         sentences = read_plate(trace)
     else:
         sentences = read_ride(trace)
-    return [*sentences, *_read_ends(trace)]
+    return [*sentences, *read_ends(trace)]
 
 
 def compare_runs(trace: Trace, kept: Trace, measures: Callable[[Trace], Sequence[Measure]] = summary) -> list[str]:
@@ -204,7 +204,8 @@ def _which_adjuster(trace: Trace, until: float) -> str:
     return f"It goes past {knee}; from closed to open {which_matters(trace, until)}."
 
 
-def _read_ends(trace: Trace) -> list[str]:
+def read_ends(trace: Trace) -> list[str]:
+    """Words on stops that were met, or that the vehicle rests on."""
     at_rest = trace.station.rests_on_a_stop
     ends = []
     if bottoming(trace):

@@ -28,7 +28,7 @@ NOT_REACHED = "only the low-speed clicks can matter, the high-speed clicks are n
 
 def read_ride(trace: Trace) -> list[str]:
     """Sentences on a ride: first what the picture says, then what it would mean at the vehicle."""
-    return [_read_contact(trace), _read_comfort(trace), _read_compression(trace), *_read_packing(trace)]
+    return [read_contact(trace), _read_comfort(trace), _read_compression(trace), *_read_packing(trace)]
 
 
 def has_both_adjusters(trace: Trace) -> bool:
@@ -52,7 +52,8 @@ def which_matters(trace: Trace, until: float = math.inf) -> str:
     return "the low-speed clicks matter most" if low >= MATTERS_MOST * high else "both compression adjusters have a say"
 
 
-def _read_contact(trace: Trace) -> str:
+def read_contact(trace: Trace) -> str:
+    """How the tyre kept to the road."""
     loss, low = contact_loss(trace), 100.0 * smallest_tyre_load(trace)
     if loss.longest > 0.0:
         off = f"The tyre leaves the road, at the longest for {1e3 * loss.longest:.0f} ms"

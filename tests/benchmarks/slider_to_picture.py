@@ -50,6 +50,7 @@ BENCHES = {
     "01_rebound_release.ipynb": ["Rebound", "Held down by", "Rider and load on this wheel"],
     "02_compression_push.ipynb": ["Compression, low speed", "Force of the hand", "Time to reach it"],
     "03_sharp_and_long_bumps.ipynb": ["Compression, high speed", "Rebound", "Its height or depth", "Speed"],
+    "04_hard_is_not_sporty.ipynb": ["Rebound", "Compression, low speed", "Speed"],
     "05_inside_the_damper.ipynb": ["Rebound", "Compression, low speed", "Oil temperature"],
 }
 

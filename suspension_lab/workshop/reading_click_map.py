@@ -1,0 +1,148 @@
+"""A map of clicks read in plain words: where one stands, which way to turn, and what is given up."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from suspension_lab.vehicle.clicks import Clicks
+from suspension_lab.workshop.landscape import NEAR, Landscape
+
+COMING = "The map is being worked out; it will be here in a moment."
+NOT_COMPLETE = "The map is not complete: hatched cells were not measured, and the best may lie among them."
+NOTHING = "The map was stopped before anything was measured; move anything but its two adjusters to start it anew."
+NAMES = {"rebound": "rebound", "low_speed": "low-speed compression", "high_speed": "high-speed compression"}
+GRIP, COMFORT = "tyre_load_variation", "weighted_acceleration"
+SHAKING = (COMFORT, "maximum_transient_vibration", "vibration_dose", "body_acceleration_peak")
+"""Measures of what the body feels; the others are of the tyre's hold on the road."""
+
+
+def read_click_map(land: Landscape, present: Clicks) -> list[str]:
+    """Sentences on a map: the present cell, which way to turn, the best cell, the valley, and what the best gives up.
+
+    Args:
+        land: a measure of the map.
+        present: clicks of the cell that is told.
+
+    Raises:
+        LabError: clicks the map does not hold.
+    """
+    place = land.place(present)
+    if land.empty:
+        return [NOTHING]
+    partly = [] if land.made.complete else [NOT_COMPLETE]
+    if land.flat:
+        return [*partly, _nothing_to_choose(land), *_elsewhere(land)]
+    measured = math.isfinite(land.badness[place])
+    turns = [_turn(land, place, axis) for axis in (0, 1)] if measured else []
+    return [*partly, _stands(land, place), *turns, _best(land), *_elsewhere(land)]
+
+
+def in_clicks(land: Landscape, place: tuple[int, int]) -> str:
+    """A cell in words: 'rebound 9, low-speed compression 10'."""
+    return ", ".join(f"{NAMES[name]} {clicks}" for name, clicks in land.clicks_at(place).items())
+
+
+def _nothing_to_choose(land: Landscape) -> str:
+    low, high = (land.kind.at(float(end) / land.kind.scale) for end in (np.nanmin(land.values), np.nanmax(land.values)))
+    span = low.text if low.shown == high.shown else f"{low.shown} to {high.text}"
+    return (
+        f"The {land.kind.name} is the same in every cell, as far as it is worth a word ({span}): on this ride it "
+        "cannot tell these settings apart. Choose another measure, road or speed."
+    )
+
+
+def _stands(land: Landscape, place: tuple[int, int]) -> str:
+    where = f"This cell, {in_clicks(land, place)}"
+    if not math.isfinite(land.badness[place]):
+        return f"{where}, was not measured."
+    says = f"{where}: {land.kind.name} {land.at(place).text}"
+    if place == land.best:
+        return f"{says}; it is the best cell of the map."
+    least = float(land.badness.min())
+    lack = float(land.badness[place]) - least
+    if lack <= land.kind.resolution:
+        return f"{says}, as good as the best as far as it is worth a word."
+    if least == 0.0:
+        return f"{says}, where the best is {land.at(land.best).text}."
+    good = "one of the good cells" if land.near[place] else "not one of the good cells"
+    return f"{says}, {100.0 * lack / abs(least):.0f} % worse than the best; it is {good} (at most {_near()} worse)."
+
+
+def _near() -> str:
+    return f"{100.0 * NEAR:.0f} %"
+
+
+def _turn(land: Landscape, place: tuple[int, int], axis: int) -> str:
+    """Which way to turn one adjuster while the other stays, and what it changes."""
+    name = land.axes[axis]
+    line = land.badness[:, place[1]] if axis == 0 else land.badness[place[0]]
+    there = int(line.argmin())
+    if float(line[place[axis]] - line[there]) <= land.kind.resolution:
+        return f"{NAMES[name].capitalize()} can stay: turned alone, it gains nothing worth a word here."
+    to = (there, place[1]) if axis == 0 else (place[0], there)
+    tried = land.made.clicks[name]
+    step = tried[there] - tried[place[axis]]
+    way = "Open {} (counter-clockwise)" if step > 0 else "Close {} (clockwise)"
+    count = "1 click" if abs(step) == 1 else f"{abs(step)} clicks"
+    changes = [_change(land, place, to, land.measure), *_side_effect(land, place, to)]
+    return f"{way.format(NAMES[name])} by {count}, to {tried[there]}: {'; '.join(changes)}."
+
+
+def _side_effect(land: Landscape, here: tuple[int, int], there: tuple[int, int]) -> list[str]:
+    other = _other(land)
+    if other is None or _alike(land, here, there, other):
+        return []
+    return [_change(land, here, there, other)]
+
+
+def _change(land: Landscape, here: tuple[int, int], there: tuple[int, int], measure: str) -> str:
+    before, after = land.at(here, measure), land.at(there, measure)
+    return f"{before.name} {before.shown} → {after.text}"
+
+
+def _alike(land: Landscape, one: tuple[int, int], other: tuple[int, int], measure: str) -> bool:
+    first, second = land.at(one, measure), land.at(other, measure)
+    return abs(first.value - second.value) <= first.resolution
+
+
+def _best(land: Landscape) -> str:
+    reach = land.made.valley(land.measure, NEAR)
+    ways = " and ".join(f"{NAMES[name]} from {low} to {high}" for name, (low, high) in reach.items())
+    count = int(land.near.sum())
+    says = f"The best cell is {in_clicks(land, land.best)}: {land.at(land.best).text}."
+    if land.near.all():
+        return f"{says} The valley is wide: every cell is at most {_near()} worse, so these clicks matter little here."
+    return (
+        f"{says} Around it the good valley goes with {ways}, each turned alone; {count} of {land.near.size} cells are "
+        f"at most {_near()} worse."
+    )
+
+
+def _other(land: Landscape) -> str | None:
+    """The measure of what would be given up: comfort for hold on the road, and the other way round."""
+    other = GRIP if land.measure in SHAKING else COMFORT
+    return other if other in land.made.measures else None
+
+
+def _elsewhere(land: Landscape) -> list[str]:
+    other = _other(land)
+    if other is None:
+        return []
+    theirs = Landscape(made=land.made, measure=other)
+    name = "Comfort" if other == COMFORT else "The evenness of the tyre load"
+    if theirs.flat:
+        return []
+    there = f"{in_clicks(land, theirs.best)} ({theirs.kind.name} {theirs.at(theirs.best).text})"
+    if land.flat:
+        return [f"{name} is best at {there}."]
+    if _alike(land, land.best, theirs.best, other):
+        return [f"{name} is as good as it gets in the best cell too."]
+    gain = _change(land, land.best, theirs.best, other)
+    if _alike(land, land.best, theirs.best, land.measure):
+        return [
+            f"{name} is best elsewhere, at {there}. Going there from the best cell costs nothing worth a word: {gain}."
+        ]
+    cost = _change(land, land.best, theirs.best, land.measure)
+    return [f"{name} is best elsewhere, at {there}. Going there from the best cell gains {gain} and gives up {cost}."]
