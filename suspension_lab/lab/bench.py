@@ -42,6 +42,8 @@ class Bench:
         self.result: Any = None
         self.kept: Any = None
         self._kept_words = ""
+        # Asked for several times a picture, and not quick to make.
+        self._station: tuple[Station, dict[str, Any], Station] | None = None
         self._later = Later()
         self._make_controls(vehicle)
         self.screen = Screen(
@@ -120,6 +122,12 @@ class Bench:
     @property
     def station(self) -> Station:
         """The station at the present clicks and load."""
+        now = self.settings
+        if self._station is None or self._station[0] is not self._vehicle or self._station[1] != now:
+            self._station = self._vehicle, now, self._set_station()
+        return self._station[2]
+
+    def _set_station(self) -> Station:
         offered = {name: self.controls[name].value for name in self._vehicle.clicks if name in self.controls}
         return self._vehicle.with_rider(float(self.controls["rider"].value)).with_clicks(**offered)  # type: ignore[arg-type]
 

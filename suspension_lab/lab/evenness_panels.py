@@ -64,6 +64,7 @@ class ValleyPanel(Panel[Evenness]):
         super().__init__()
         self._which, self._look, self._scale, self._upright, self._best = which, look, scale, upright, best
         self._along: tuple[str, int] | None = None
+        self._values: Array | None = None
         axes = self.axes
         self.band = Rectangle((0.0, 0.0), 0.0, 1.0, transform=axes.get_xaxis_transform(), facecolor=BAND_GREY, zorder=1,
                               animated=True)  # fmt: skip
@@ -84,7 +85,18 @@ class ValleyPanel(Panel[Evenness]):
             )  # fmt: skip
         for mark in (self.lowest, self.kept_mark, self.now):
             mark.set_clip_on(False)
-        self.moving = [self.band, self.curve, self.lowest, self.kept_mark, self.now, self.best_name, self.coming]
+        self.settling = [self.band, self.curve, self.lowest, self.best_name, self.coming]
+        self.moving = [self.kept_mark, self.now]
+
+    def stays_for(self, run: Evenness) -> object:
+        """The valley's values: a slider that leaves them as they are moves only the marks."""
+        valley = run.valley
+        if valley is None:
+            return None
+        values = np.column_stack([valley.closed, valley.values])
+        if self._values is None or not np.array_equal(values, self._values):
+            self._values = values
+        return self._values
 
     def draw(self, run: Evenness, kept: Evenness | None) -> Array:
         """The panel's pixels; the axes anew too where another adjuster is closed."""

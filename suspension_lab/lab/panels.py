@@ -48,8 +48,8 @@ class Frame(NamedTuple):
 class Panel(Generic[Run]):
     """One axes in a figure of its own, on a canvas in memory.
 
-    A subclass says which `moving` artists it has, the `frame` it needs, how it lets them `show` the runs, and its
-    `legend`.
+    A subclass says which `moving` artists it has, and which `settling` ones under them, the `frame` it needs, how it
+    lets them `show` the runs, and its `legend`.
     """
 
     left_margin = 64
@@ -69,10 +69,13 @@ class Panel(Generic[Run]):
         self.axes.tick_params(labelsize=FONT_SIZE)
         for side in ("top", "right"):
             self.axes.spines[side].set_visible(False)
+        self.settling: list[Artist] = []
         self.moving: list[Artist] = []
         self._frame: Frame | None = None
         self._with_kept = False
         self._background: Any = None
+        self._settled: Any = None
+        self._settled_for: object = None
 
     def frame(self, run: Run, kept: Run | None) -> Frame:
         """The limits these runs need, not rounded yet upright."""
@@ -85,6 +88,10 @@ class Panel(Generic[Run]):
     def legend(self, with_kept: bool) -> None:
         """Name the lines."""
         raise NotImplementedError
+
+    def stays_for(self, run: Run) -> object:
+        """While this is the same object, the settling artists need not be drawn again; None: always."""
+        return None
 
     def name_axes(self, x: str, y: str) -> None:
         """Name both axes."""
@@ -116,9 +123,18 @@ class Panel(Generic[Run]):
             self.axes.set_ylim(*self._frame.y)
             self.legend(with_kept)
             self.canvas.draw()
-            self._background = self.canvas.copy_from_bbox(self.figure.bbox)
-        self.canvas.restore_region(self._background)
-        self.show(run, kept)
+            self._background = self._settled = self.canvas.copy_from_bbox(self.figure.bbox)
+            self._settled_for = None
+        stays = self.stays_for(run)
+        if stays is not None and stays is self._settled_for:
+            self.canvas.restore_region(self._settled)
+            self.show(run, kept)
+        else:
+            self.canvas.restore_region(self._background)
+            self.show(run, kept)
+            for artist in self.settling:
+                self.axes.draw_artist(artist)
+            self._settled, self._settled_for = self.canvas.copy_from_bbox(self.figure.bbox), stays
         for artist in self.moving:
             self.axes.draw_artist(artist)
         return np.asarray(self.canvas.buffer_rgba())
