@@ -1,6 +1,6 @@
 """How long from a key on a slider to the new picture, in a real browser, and whether a frame was ever blank.
 
-    python tests/benchmarks/slider_to_picture.py [MOVES]
+    python tests/benchmarks/slider_to_picture.py [MOVES [LESSON ...]]
 
 Every bench is moved by its sliders' arrow keys. A time runs from the key's event in the page to the frame after the
 new picture, sentence and table stand there. Frames are looked at one by one: one without
@@ -55,14 +55,15 @@ BENCHES = {
 }
 
 
-def main(moves: int) -> None:
+def main(moves: int, lessons: list[str]) -> None:
     with tempfile.TemporaryDirectory() as work:
         began = time.monotonic()
         with running_lab(Path(work) / "lab") as lab, lab_page(lab) as page:
             page.open_start()
             page.run_all()
             print(f"open to the first usable bench: {time.monotonic() - began:.1f} s (browser start included)")
-            for lesson, labels in BENCHES.items():
+            for lesson in lessons:
+                labels = BENCHES[lesson]
                 page.open(lesson)
                 page.run_all()
                 page.bench().click("Keep this run as the grey line")
@@ -91,4 +92,4 @@ def move(page: LabPage, labels: list[str], moves: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 60)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 60, sys.argv[2:] or list(BENCHES))
