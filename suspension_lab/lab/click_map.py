@@ -20,7 +20,8 @@ from suspension_lab.lab.evenness import ROADS as SURFACES
 from suspension_lab.lab.hand_over import hand_over
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.lab.work_row import WorkRow
-from suspension_lab.measures.summary import Measure, ride_measure
+from suspension_lab.measures.measure import Measure
+from suspension_lab.measures.summary import ride_measure
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import RIDING_TEST
 from suspension_lab.workshop.click_map import ClickMap

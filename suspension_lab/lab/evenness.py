@@ -13,7 +13,8 @@ from suspension_lab.excitation import roads
 from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.lab.evenness_panels import EvennessPicture
 from suspension_lab.lab.trial import Choice, Setting, Trial
-from suspension_lab.measures.summary import Measure, summary
+from suspension_lab.measures.measure import Measure
+from suspension_lab.measures.summary import summary
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station

@@ -20,7 +20,7 @@ from suspension_lab.lab.inside_panels import PressurePanel, SplitPanel
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.measures.inside import BAR, inside_summary, pressures
-from suspension_lab.measures.summary import Measure
+from suspension_lab.measures.measure import Measure
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts

@@ -11,7 +11,8 @@ from ipywidgets import Widget
 
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.lab.pictures import Picture
-from suspension_lab.measures.summary import Measure, summary
+from suspension_lab.measures.measure import Measure
+from suspension_lab.measures.summary import summary
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.clicks import ADJUSTERS
 from suspension_lab.vehicle.station import Station

@@ -18,7 +18,7 @@ from suspension_lab.lab.look import KEPT_GREY, WITH_RESERVOIR, WITHOUT_RESERVOIR
 from suspension_lab.lab.panels import NOTHING, Frame, Panel, legend_above, line_on, rounded_limits
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.lab.trial import Choice, Setting, Trial
-from suspension_lab.measures.summary import Measure
+from suspension_lab.measures.measure import Measure
 from suspension_lab.measures.warming import Warming, drifts, ride_until_warm, settled, warming_summary
 from suspension_lab.simulation.heat import WarmUp
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts

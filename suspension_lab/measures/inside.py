@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from suspension_lab.measures.drift import drift_in_clicks
-from suspension_lab.measures.summary import Measure
+from suspension_lab.measures.measure import Measure
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, Pressures, by_parts
 from suspension_lab.vehicle.oil import WORKSHOP

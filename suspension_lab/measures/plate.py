@@ -9,7 +9,7 @@ import numpy as np
 from suspension_lab.common.errors import LabError
 from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.measures.contact import contact_loss
-from suspension_lab.measures.summary import Measure, MeasureKind, ride_measure
+from suspension_lab.measures.measure import MeasureKind
 from suspension_lab.simulation.trace import Trace
 
 CAR_BANDS = ((61, "good"), (41, "fair"), (21, "poor"), (0, "bad"))
@@ -66,18 +66,8 @@ PLATE: tuple[MeasureKind, ...] = (
     MeasureKind(
         key="longest_contact_loss", name="longest time off the plate", label="Off the plate, longest stretch",
         found=lambda trace: contact_loss(trace).longest, scale=1e3, unit="ms", smaller_is="better", resolution=2.0),
-    *(ride_measure(key) for key in ("compression_speed", "rebound_speed")),
 )
 # fmt: on
-
-
-def plate_summary(trace: Trace) -> tuple[Measure, ...]:
-    """The measures of a run on a plate.
-
-    Raises:
-        LabError: a run that is not one on a `ShakerPlate`, or that ends before the plate has its stroke.
-    """
-    return tuple(kind.of(trace) for kind in PLATE)
 
 
 def _plate(trace: Trace) -> ShakerPlate:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 
 import numpy as np
@@ -16,6 +14,8 @@ from suspension_lab.measures.comfort import maximum_transient_vibration, vibrati
 from suspension_lab.measures.contact import contact_loss, smallest_tyre_load, tyre_load_variation
 from suspension_lab.measures.damper_use import DamperUse, damper_power, damper_use, shaft_speed_shares
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
+from suspension_lab.measures.measure import Measure, MeasureKind
+from suspension_lab.measures.plate import PLATE
 from suspension_lab.measures.travel import bottoming, bump_stop_hits, bumps, packing_down, topping_out, travel_used
 from suspension_lab.simulation.trace import Trace
 
@@ -23,88 +23,6 @@ BAND = 0.05
 """How near to ride height counts as back, as a share of the depth."""
 RUN_OF_BUMPS = 3
 """From this many crests a ride is one over a run of bumps, which can pack down."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Described:
-    """What stands around a number.
-
-    Attributes:
-        key: a name for scripts.
-        label: for a table.
-        name: within a sentence.
-        unit: shown behind the number; empty for a count.
-        digits: behind the point.
-        smaller_is: 'better', 'worse', or '' where neither holds by itself.
-        resolution: a change smaller than this is none worth a word, in the same unit.
-    """
-
-    key: str
-    label: str
-    name: str
-    unit: str
-    digits: int = 0
-    smaller_is: str = ""
-    resolution: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Measure(Described):
-    """One number of a run, in the unit a table shows.
-
-    Attributes:
-        value: infinite where it did not happen within the run.
-    """
-
-    value: float
-
-    @property
-    def text(self) -> str:
-        """The number with its unit, or 'not within the run'."""
-        if not math.isfinite(self.value):
-            return "not within the run"
-        if self.unit == "times" and self.value < 2:
-            return ("never", "once")[int(self.value)]
-        return f"{self.shown} {self.unit}".strip()
-
-    @property
-    def shown(self) -> str:
-        """The number alone, rounded."""
-        rounded = f"{self.value:.{self.digits}f}"
-        return rounded.removeprefix("-") if float(rounded) == 0.0 else rounded
-
-
-def _always(trace: Trace) -> bool:
-    return True
-
-
-@dataclass(frozen=True, kw_only=True)
-class MeasureKind(Described):
-    """A measure before there is a run: how it is found, and what stands around it.
-
-    Attributes:
-        found: its value in SI, from a run.
-        scale: shown value over that in SI.
-        out_of: the most it can be, in SI, told behind the unit; None: nothing is told.
-        belongs: whether a run has it at all.
-    """
-
-    found: Callable[[Trace], float]
-    scale: float = 1.0
-    out_of: Callable[[Trace], float] | None = None
-    belongs: Callable[[Trace], bool] = _always
-
-    def at(self, value: float) -> Measure:
-        """The measure for a value in SI."""
-        around = {field.name: getattr(self, field.name) for field in fields(Described)}
-        return Measure(**around, value=self.scale * value)
-
-    def of(self, trace: Trace) -> Measure:
-        """The measure of a run."""
-        measure = self.at(self.found(trace))
-        if self.out_of is None:
-            return measure
-        return replace(measure, unit=f"{self.unit} of {self.scale * self.out_of(trace):.0f} {self.unit}")
 
 
 def _push_use(trace: Trace) -> DamperUse:
@@ -220,9 +138,7 @@ def summary(trace: Trace) -> tuple[Measure, ...]:
     elif isinstance(trace.excitation, Push):
         kinds = (*PUSHED, *COMING_BACK, *ENDS_OF_TRAVEL)
     elif isinstance(trace.excitation, ShakerPlate):
-        from suspension_lab.measures.plate import PLATE  # made of the kinds and measures of this file
-
-        kinds = (*PLATE, *ENDS_OF_TRAVEL)
+        kinds = (*PLATE, ride_measure("compression_speed"), ride_measure("rebound_speed"), *ENDS_OF_TRAVEL)
     else:
         kinds = (*RIDDEN, *ENDS_OF_TRAVEL)
     return tuple(kind.of(trace) for kind in kinds if kind.belongs(trace))

@@ -14,7 +14,8 @@ from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Release
 from suspension_lab.measures.drift import drifts_in_clicks, fade
 from suspension_lab.measures.free_motion import first_return_time, settling_time
-from suspension_lab.measures.summary import BAND, Measure
+from suspension_lab.measures.measure import Measure
+from suspension_lab.measures.summary import BAND
 from suspension_lab.simulation.heat import WarmUp, warm_up
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace

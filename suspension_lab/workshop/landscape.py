@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from suspension_lab.common.checks import Array
 from suspension_lab.common.errors import LabError
-from suspension_lab.measures.summary import Measure, MeasureKind, ride_measure
+from suspension_lab.measures.measure import Measure, MeasureKind
+from suspension_lab.measures.summary import ride_measure
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.workshop.click_map import ClickMap, more_is_better
 

@@ -13,7 +13,8 @@ from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride
 from suspension_lab.measures.damper_use import damper_use
 from suspension_lab.measures.free_motion import first_return_time, overshoot, settling_time, swings
-from suspension_lab.measures.summary import BAND, Measure, summary
+from suspension_lab.measures.measure import Measure
+from suspension_lab.measures.summary import BAND, summary
 from suspension_lab.measures.travel import bottoming, bump_stop_hits, topping_out
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station

@@ -53,13 +53,14 @@ def test_a_map_of_576_settings_over_ten_seconds():
     assert statistics.median(took) <= SECONDS_OF_A_MAP
 
 
+@pytest.mark.parametrize("road", [ride, rough])
 @pytest.mark.parametrize("name", ["two slopes, ratio constant", "courier_scooter_rear"])
-def test_a_lane_costs_less_than_plain_c(name, tmp_path_factory):
+def test_a_lane_costs_less_than_plain_c(name, road, tmp_path_factory):
     """The same steps, as lanes and as a plain loop in C over tables."""
     c = built(tmp_path_factory)
     one = station() if name.startswith("two") else vehicle()
-    given = arguments((one, ride()))
-    course = course_of(one, ride(), DURATION)
+    given = arguments((one, road()))
+    course = course_of(one, road(), DURATION)
     column, _ = Laws(one).at(one)
     laws = np.repeat(column[:, None], kernel.LANES, axis=1).ravel()
     out = np.empty((kernel.LANES, kernel.LANE_COLUMNS, course.samples))
@@ -84,7 +85,7 @@ def test_a_lane_costs_less_than_plain_c(name, tmp_path_factory):
     ratio = statistics.median(a / b for a, b in pairs)
     per = 1e9 / course.samples / given[2]
     lane, plain = (per * statistics.median(column) for column in zip(*pairs, strict=True))
-    print(f"\n{name}: a step as a lane {lane:.1f} ns, in plain C {plain:.1f} ns: {ratio:.2f}")
+    print(f"\n{name}, {road.__name__}: a step as a lane {lane:.1f} ns, in plain C {plain:.1f} ns: {ratio:.2f}")
     assert ratio <= OF_PLAIN_C
 
 
