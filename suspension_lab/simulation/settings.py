@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -20,6 +20,43 @@ LONGEST_TOGETHER = 200_000
 """Runs of more samples than this are simulated one after another, for the memory that all lanes at once would take."""
 
 
+class Ahead(NamedTuple):
+    """What all settings of one run share."""
+
+    course: Course
+    laws: Laws | None
+    """None: they cannot be marched side by side."""
+
+
+def worked_out_ahead(
+    station: Station,
+    excitation: Excitation,
+    duration: float | None = None,
+    *,
+    step: float | None = None,
+    settings: Iterable[Clicks] = (),
+) -> Ahead:
+    """What all settings of one run share, for workers that would each work it out again.
+
+    Args:
+        station, excitation, duration, step: as `simulate_settings`.
+        settings: clicks whose laws are worked out now.
+
+    Raises:
+        LabError: as `simulate`, and for clicks the damper does not have.
+    """
+    course = course_of(station, excitation, duration, step)
+    # Free play and a bent shaft's binding cannot be sums of bends.
+    if course.samples > LONGEST_TOGETHER or station.damper.free_play or station.binding:
+        return Ahead(course, None)
+    from suspension_lab.simulation.pieces import Laws
+
+    laws = Laws(station)
+    for clicks in settings:
+        laws.at(station.with_clicks(**clicks))
+    return Ahead(course, laws)
+
+
 def simulate_settings(
     station: Station,
     settings: Sequence[Clicks],
@@ -27,7 +64,7 @@ def simulate_settings(
     duration: float | None = None,
     *,
     step: float | None = None,
-    laws: Laws | None = None,
+    ahead: Ahead | None = None,
 ) -> Iterator[Trace]:
     """What happens to a station at each of many settings when the same is done to it.
 
@@ -38,7 +75,7 @@ def simulate_settings(
         station: the vehicle's wheel.
         settings: the clicks, each those of an adjuster it has.
         excitation, duration, step: as `simulate`.
-        laws: of this station, where they have been worked out before.
+        ahead: from `worked_out_ahead` for the same run.
 
     Yields:
         A `Trace` for each of the settings, in their order; only a few are held at a time.
@@ -46,18 +83,13 @@ def simulate_settings(
     Raises:
         LabError: as `simulate`, and for clicks the damper does not have.
     """
-    course = course_of(station, excitation, duration, step)
-    # Free play and a bent shaft's binding cannot be sums of bends.
-    if course.samples > LONGEST_TOGETHER or station.damper.free_play or station.binding:
+    course, laws = ahead or worked_out_ahead(station, excitation, duration, step=step)
+    if laws is None:
         for clicks in settings:
             yield simulate(station.with_clicks(**clicks), excitation, duration, step=step)
         return
     from suspension_lab.simulation.kernel import LANES
 
-    if laws is None:
-        from suspension_lab.simulation.pieces import Laws as New
-
-        laws = New(station)
     for first in range(0, len(settings), LANES):
         stations = [station.with_clicks(**clicks) for clicks in settings[first : first + LANES]]
         yield from _together(stations, laws, excitation, course)

@@ -182,6 +182,13 @@ def all_settings(clicks: Mapping[str, tuple[int, ...]], first: int = 0, last: in
         yield Clicks(**{name: tried[i] for (name, tried), i in zip(clicks.items(), at, strict=True)})
 
 
+def one_at_a_time(clicks: Mapping[str, tuple[int, ...]]) -> Iterator[Clicks]:
+    """Combinations in which every setting of the rebound side and every one of the compression side comes up."""
+    firsts = {name: tried[:1] for name, tried in clicks.items()}
+    yield from all_settings(firsts | {name: tried for name, tried in clicks.items() if name == "rebound"})
+    yield from all_settings(firsts | {name: tried for name, tried in clicks.items() if name != "rebound"})
+
+
 def adjusters_in_order(names: Mapping[str, object]) -> list[str]:
     """The adjusters among some names, in the usual order."""
     return [name for name in ADJUSTERS if name in names]

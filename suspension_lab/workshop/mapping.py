@@ -191,7 +191,7 @@ class _Work:
 
 def _too_large(plan: Plan) -> LabError:
     """What a very large map would take, timed on its first part."""
-    part = plan.part(0, 0)
+    _, _, part = next(plan.parts())
     measured(part)
     began = time.monotonic()
     measured(part)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,14 +14,11 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.road import Ride
 from suspension_lab.measures.summary import ride_measure
-from suspension_lab.simulation.settings import simulate_settings
+from suspension_lab.simulation.settings import Ahead, simulate_settings, worked_out_ahead
 from suspension_lab.simulation.simulate import course_of
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.click_map import adjusters_in_order, all_settings
-
-if TYPE_CHECKING:
-    from suspension_lab.simulation.pieces import Laws
+from suspension_lab.workshop.click_map import adjusters_in_order, all_settings, one_at_a_time
 
 Measured = str | Callable[[Trace], float]
 """A ride's measure by its key, or any function of a run."""
@@ -109,24 +106,16 @@ class Plan:
 
     def parts(self) -> Iterator[tuple[int, int, Part]]:
         """The case and the first setting of each part, and the part."""
-        for number in range(len(self.cases)):
-            laws = None
+        for number, case in enumerate(self.cases):
+            ahead = worked_out_ahead(
+                case.station, case.excitation, self.duration, step=self.step, settings=one_at_a_time(self.clicks)
+            )
             for first in range(0, self.settings, PART):
-                part = self.part(number, first, laws)
-                laws = part.laws
+                part = Part(
+                    case=case, ahead=ahead, clicks=self.clicks, first=first, last=min(first + PART, self.settings),
+                    measures=self.measures, duration=self.duration, step=self.step,
+                )  # fmt: skip
                 yield number, first, part
-
-    def part(self, number: int, first: int, laws: Laws | None = None) -> Part:
-        """The part of a case that begins with one setting."""
-        case, last = self.cases[number], min(first + PART, self.settings)
-        if laws is None:
-            from suspension_lab.simulation.pieces import Laws as New
-
-            laws = New(case.station)
-        return Part(
-            case=case, laws=laws, clicks=self.clicks, first=first, last=last, measures=self.measures,
-            duration=self.duration, step=self.step,
-        )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -134,7 +123,7 @@ class Part:
     """Some of a map's settings in one case, with all that a worker needs."""
 
     case: Case
-    laws: Laws
+    ahead: Ahead
     clicks: Mapping[str, tuple[int, ...]]
     first: int
     last: int
@@ -147,7 +136,7 @@ def measured(part: Part) -> Array:
     """The measures of a part's settings, (settings, measures)."""
     find = [ride_measure(each).found if isinstance(each, str) else each for each in part.measures]
     case, settings = part.case, list(all_settings(part.clicks, part.first, part.last))
-    traces = simulate_settings(case.station, settings, case.excitation, part.duration, step=part.step, laws=part.laws)
+    traces = simulate_settings(case.station, settings, case.excitation, part.duration, step=part.step, ahead=part.ahead)
     return np.array([[float(measure(trace)) for measure in find] for trace in traces])
 
 
