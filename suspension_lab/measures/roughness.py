@@ -125,8 +125,8 @@ def road_spectrum(road: Road) -> RoadSpectrum:
     Raises:
         LabError: a road so short or so coarse that there is no band.
     """
-    x = np.asarray(road.distance)
     height, dx = _even(road, math.inf)
+    x = np.asarray(road.distance)
     line = np.polynomial.Polynomial.fit(dx * np.arange(height.size), height, 1)
     window = np.hanning(height.size + 1)[:-1]
     lines = np.fft.rfft((height - line(dx * np.arange(height.size))) * window)
@@ -176,6 +176,8 @@ def road_fit(road: Road) -> RoadFit:
 def road_class(road: Road) -> str:
     """Class of a road in ISO 8608, 'A' (smooth) to 'H', by its own spectrum; `road_fit` says more.
 
+    A made random road under about 60 m may read one class too smooth, since its ends are eased.
+
     Raises:
         LabError: a road that is too short or too coarse to tell.
     """
@@ -184,6 +186,10 @@ def road_class(road: Road) -> str:
 
 def _even(road: Road, coarsest: float) -> tuple[Array, float]:
     """Heights at even distances, and the distance between two [m]."""
+    if not isinstance(road, Road):
+        raise LabError(
+            f"Roughness is that of a Road, but this is a {type(road).__name__}; of a ride, give its road (ride.road)."
+        )
     x, height = np.asarray(road.distance), np.asarray(road.height)
     dx = road.length / (x.size - 1)
     if dx <= coarsest and np.abs(x - x[0] - dx * np.arange(x.size)).max() < 1e-3 * dx:

@@ -131,6 +131,10 @@ class Laws:
         # Beyond the metal of the stops a station hardly ever is.
         near[(travel < 0.0) | (travel > (station.travel or np.inf))] *= BEYOND_STOPS if station.travel else 1.0
         on_wheel = few_points(travel, force, near, TRAVEL_BENDS)
+        linkage = few_points(travel, ratio, NEAR_RATIO * ratio, RATIO_BENDS)
+        off = np.abs(np.interp(travel, linkage.x, linkage.y) - ratio)
+        self.near_the_linkage = bool((off < 5.0 * NEAR_RATIO * ratio).all())
+        """Whether the pieces come near the motion ratio everywhere."""
         self._largest_ratio = float(ratio.max())
         self._steepest = float(np.max(np.diff(force) / np.diff(travel)))
         tyre, column = station.tyre, np.zeros(LAW_ROWS)
@@ -145,7 +149,7 @@ class Laws:
         (
             column[RATIO_START], column[RATIO_SLOPE],
             column[RATIO_AT : RATIO_AT + RATIO_BENDS], column[RATIO_CHANGE : RATIO_CHANGE + RATIO_BENDS],
-        ) = few_points(travel, ratio, NEAR_RATIO * ratio, RATIO_BENDS).bends(RATIO_BENDS)  # fmt: skip
+        ) = linkage.bends(RATIO_BENDS)  # fmt: skip
         self._column = column
 
     def at(self, station: Station) -> tuple[Array, float]:

@@ -83,7 +83,7 @@ class ClickMap:
         """
         values = self._badness(measure, across)
         if np.isnan(values).all():
-            raise LabError("This map was stopped before anything was measured; let it run on first.")
+            raise LabError("This map was stopped before any setting was measured in all cases; let it run on first.")
         return self._clicks_at(int(np.nanargmin(values)))
 
     def valley(self, measure: str, within: float = 0.05, across: str = "mean") -> dict[str, tuple[int, int]]:
@@ -153,6 +153,7 @@ class ClickMap:
         return read_click_map(path)
 
     def _column(self, measure: str) -> int:
+        measure = getattr(measure, "__name__", measure)
         if measure not in self.measures:
             raise LabError(f"This map has no measure {shown(measure)}; {nearest_name(str(measure), self.measures)}")
         return self.measures.index(measure)

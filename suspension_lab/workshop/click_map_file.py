@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,8 @@ import numpy as np
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.text_files import read_text
 from suspension_lab.workshop.click_map import CASE, ClickMap, adjusters_in_order
+
+MOST_CLICKS = 200
 
 
 def read_click_map(path: str | Path) -> ClickMap:
@@ -59,16 +62,20 @@ def read_click_map(path: str | Path) -> ClickMap:
 
 
 def _whole(file: Path, line: int, name: str, cell: str) -> int:
-    try:
-        return int(cell)
-    except ValueError:
-        raise LabError(f"{file}, line {line}: {name} is {shown(cell)}, where whole clicks were expected.") from None
+    if not cell.strip().isdecimal() or int(cell) > MOST_CLICKS:
+        raise LabError(
+            f"{file}, line {line}: {name} is {shown(cell)}, where whole clicks from 0 to {MOST_CLICKS} were expected."
+        )
+    return int(cell)
 
 
 def _value(file: Path, line: int, name: str, cell: str) -> float:
     if not cell.strip():
         return float("nan")
     try:
-        return float(cell)
+        value = float(cell)
     except ValueError:
-        raise LabError(f"{file}, line {line}: {name} is {shown(cell)}, where a number was expected.") from None
+        value = math.inf
+    if math.isinf(value):
+        raise LabError(f"{file}, line {line}: {name} is {shown(cell)}, where a number was expected.")
+    return value

@@ -13,11 +13,23 @@ from typing import NamedTuple, Protocol
 import numpy as np
 
 from suspension_lab.common.checks import Array
-from suspension_lab.common.errors import LabError
+from suspension_lab.common.errors import LabError, shown
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_map import ClickMap
-from suspension_lab.workshop.plan import Case, Measured, Part, Plan, checked_axes, different, measured, name_of
+from suspension_lab.workshop.plan import (
+    Case,
+    Measured,
+    Part,
+    Plan,
+    as_excitations,
+    as_measures,
+    checked_axes,
+    checked_station,
+    different,
+    measured,
+    name_of,
+)
 
 USUAL_MEASURES = ("tyre_load_variation", "weighted_acceleration")
 IN_FLIGHT = 24
@@ -61,7 +73,8 @@ def click_map(
     """Measure a station at every combination of clicks.
 
     Adjusters not given stay at the station's clicks. The settings are marched side by side over the road they share,
-    with laws of straight pieces: measures agree with `simulate` within about one per cent.
+    with laws of straight pieces: measures of a whole ride agree with `simulate` within about one per cent where the
+    vehicle stays off the metal of its stops; counts and peaks may differ more.
 
     Args:
         station: the vehicle's wheel.
@@ -83,13 +96,11 @@ def click_map(
         LabError: no clicks to try, clicks out of range or doubled, an adjuster the damper does not have, a measure
             that is not known, a map that is very large, or a run that cannot be.
     """
-    excitations = list(excitation) if isinstance(excitation, Sequence) else [excitation]
-    if not excitations:
-        raise LabError("The list of excitations is empty, where at least one ride was expected.")
+    excitations = as_excitations(excitation)
     names = different([name_of(each) for each in excitations])
-    cases = [Case(name, station, each) for name, each in zip(names, excitations, strict=True)]
+    cases = [Case(name, checked_station(station), each) for name, each in zip(names, excitations, strict=True)]
     clicks = checked_axes(station, {"rebound": rebound, "low_speed": low_speed, "high_speed": high_speed})
-    plan = Plan(cases=cases, clicks=clicks, measures=tuple(measures), duration=duration, step=step)
+    plan = Plan(cases=cases, clicks=clicks, measures=as_measures(measures), duration=duration, step=step)
     return make_map(plan, executor=executor, progress=progress, stop=stop, large=large)
 
 
@@ -102,6 +113,8 @@ def make_map(
     large: bool = False,
 ) -> ClickMap:
     """Make the map of a plan; arguments as `click_map`."""
+    if executor is not None and not hasattr(executor, "submit"):
+        raise LabError(f"The executor is {shown(executor)}, where one of concurrent.futures was expected, or None.")
     if not large and plan.samples > MOST_SAMPLES:
         raise _too_large(plan)
     work = _Work(plan, progress)
@@ -172,7 +185,8 @@ class _Work:
         except LabError:
             raise
         except Exception as error:
-            if isinstance(error, pickle.PicklingError) or "pickle" in str(error):
+            unsent = isinstance(error, AttributeError | TypeError) and "pickle" in str(error)
+            if unsent or isinstance(error, pickle.PicklingError):
                 raise LabError(
                     "A measure of this map cannot be sent to other processes; give a function of a module, or the key "
                     "of a ride's measure, or take threads."

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from suspension_lab.common.checks import Array, whole
-from suspension_lab.common.errors import LabError
+from suspension_lab.common.errors import LabError, shown
 from suspension_lab.excitation.excitation import Excitation
-from suspension_lab.excitation.road import Ride
+from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.measures.summary import ride_measure
 from suspension_lab.simulation.settings import Ahead, simulate_settings, worked_out_ahead
 from suspension_lab.simulation.simulate import course_of
@@ -34,6 +34,47 @@ class Case(NamedTuple):
     excitation: Excitation
 
 
+def as_excitations(given: object) -> list[Excitation]:
+    """One excitation or several, as a list.
+
+    Raises:
+        LabError: none, or something that is no excitation.
+    """
+    several: list[Any] = [given] if hasattr(given, "road_path") or not isinstance(given, Iterable) else list(given)
+    if not several:
+        raise LabError("The list of excitations is empty, where at least one ride was expected.")
+    for each in several:
+        if isinstance(each, Road):
+            raise LabError("A Road alone is no excitation: a speed is missing; give lab.Ride(road, speed).")
+        if not hasattr(each, "road_path"):
+            raise LabError(f"{shown(each)} is no excitation, where a Ride, a Push or another one was expected.")
+    return several
+
+
+def checked_station(given: object) -> Station:
+    """The station, held to be one.
+
+    Raises:
+        LabError: it is not.
+    """
+    if not isinstance(given, Station):
+        raise LabError(f"The station is {shown(given)}, where a Station was expected, as lab.load_station gives it.")
+    return given
+
+
+def as_measures(given: object) -> tuple[Measured, ...]:
+    """One measure or several, as a tuple.
+
+    Raises:
+        LabError: something that is no list of measures.
+    """
+    if isinstance(given, str) or callable(given):
+        return (given,)
+    if not isinstance(given, Iterable):
+        raise LabError(f"The measures are {shown(given)}, where a list of them was expected.")
+    return tuple(given)
+
+
 def name_of(excitation: Excitation) -> str:
     """A ride as 'road, 40 km/h'; another excitation by its own words."""
     if isinstance(excitation, Ride):
@@ -42,7 +83,7 @@ def name_of(excitation: Excitation) -> str:
 
 
 def checked_axes(station: Station, asked: Mapping[str, Sequence[int] | None]) -> dict[str, tuple[int, ...]]:
-    """The clicks to try for each adjuster, held to the damper's ranges.
+    """The clicks to try for each adjuster, rising, held to the damper's ranges.
 
     Raises:
         LabError: none at all, an empty list, clicks out of range or doubled, or an adjuster the damper does not have.
@@ -56,7 +97,9 @@ def checked_axes(station: Station, asked: Mapping[str, Sequence[int] | None]) ->
         if name not in station.damper.adjusters:
             station.with_clicks(**{name: 0})
         most = station.damper.adjusters[name]
-        tried = tuple(whole(f"{label} clicks", value, low=0, high=most) for value in given[name])
+        if not isinstance(given[name], Iterable):
+            raise LabError(f"{label} is {shown(given[name])}, where a list of clicks was expected, as range(0, 25).")
+        tried = tuple(sorted(whole(f"{label} clicks", value, low=0, high=most) for value in given[name]))
         if not tried:
             raise LabError(f"{label} has no clicks to try: the map would be empty; give some of 0 to {most}.")
         if len(set(tried)) < len(tried):
@@ -80,6 +123,12 @@ class Plan:
             raise LabError(
                 "The list of measures is empty, where at least one was expected, such as tyre_load_variation."
             )
+        for measure in self.measures:
+            if not isinstance(measure, str) and not (callable(measure) and hasattr(measure, "__name__")):
+                raise LabError(
+                    f"A measure of this map is {shown(measure)}, where the key of a ride's measure or a function with "
+                    "a name was expected."
+                )
         names = self.names
         if len(set(names)) < len(names):
             raise LabError(f"Two of the measures have one name ({', '.join(names)}); give each a name of its own.")
@@ -106,14 +155,19 @@ class Plan:
 
     def parts(self) -> Iterator[tuple[int, int, Part]]:
         """The case and the first setting of each part, and the part."""
-        for number, case in enumerate(self.cases):
-            ahead = worked_out_ahead(
-                case.station, case.excitation, self.duration, step=self.step, settings=one_at_a_time(self.clicks)
-            )
-            for first in range(0, self.settings, PART):
+        shared: dict[int, Ahead] = {}
+        # All cases of one setting before the next, so that a map which is stopped holds whole settings.
+        for first in range(0, self.settings, PART):
+            for number, case in enumerate(self.cases):
+                if number not in shared:
+                    shared[number] = worked_out_ahead(
+                        case.station, case.excitation, self.duration, step=self.step,
+                        settings=one_at_a_time(self.clicks),
+                    )  # fmt: skip
                 part = Part(
-                    case=case, ahead=ahead, clicks=self.clicks, first=first, last=min(first + PART, self.settings),
-                    measures=self.measures, duration=self.duration, step=self.step,
+                    case=case, ahead=shared[number], clicks=self.clicks, first=first,
+                    last=min(first + PART, self.settings), measures=self.measures, duration=self.duration,
+                    step=self.step,
                 )  # fmt: skip
                 yield number, first, part
 
@@ -134,10 +188,23 @@ class Part:
 
 def measured(part: Part) -> Array:
     """The measures of a part's settings, (settings, measures)."""
-    find = [ride_measure(each).found if isinstance(each, str) else each for each in part.measures]
     case, settings = part.case, list(all_settings(part.clicks, part.first, part.last))
     traces = simulate_settings(case.station, settings, case.excitation, part.duration, step=part.step, ahead=part.ahead)
-    return np.array([[float(measure(trace)) for measure in find] for trace in traces])
+    return np.array([[_value(measure, trace) for measure in part.measures] for trace in traces])
+
+
+def _value(measure: Measured, trace: Trace) -> float:
+    if isinstance(measure, str):
+        return float(ride_measure(measure).found(trace))
+    try:
+        return float(measure(trace))
+    except LabError:
+        raise
+    except Exception as error:
+        raise LabError(
+            f"The measure {measure.__name__} gave no number at {trace.station.clicks} ({error}); mend it, and try it "
+            "on a single run first."
+        ) from None
 
 
 def different(names: Sequence[str]) -> list[str]:

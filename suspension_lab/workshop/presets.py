@@ -20,6 +20,7 @@ from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_map import ClickMap
 from suspension_lab.workshop.mapping import USUAL_MEASURES, click_map
+from suspension_lab.workshop.plan import checked_station
 
 STEPS = 12
 """About so many steps from closed to open are tried of each adjuster."""
@@ -78,6 +79,7 @@ def presets(station: Station) -> tuple[Preset, Preset]:
     Raises:
         LabError: a damper without a compression adjuster.
     """
+    checked_station(station)
     adjusters = {name: most for name, most in station.damper.adjusters.items() if name != "rebound"}
     if not adjusters:
         raise LabError(

@@ -147,5 +147,5 @@ def _where(fits: NDArray[np.bool_]) -> str:
 
 
 def _class(roughness: float) -> str | None:
-    """Class of ISO 8608 that holds a roughness Gd(n0) [m^3], up to twice its mean; None: beyond them all."""
-    return next((name for name, mean in ROAD_CLASSES.items() if roughness <= 2.0 * mean), None)
+    """The first class of ISO 8608 whose mean is as rough as this Gd(n0) [m^3]; None: beyond them all."""
+    return next((name for name, mean in ROAD_CLASSES.items() if roughness <= mean), None)

@@ -7,13 +7,23 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, fields, replace
 
 from suspension_lab.common.checks import Array, number, whole
-from suspension_lab.common.errors import LabError
+from suspension_lab.common.errors import LabError, shown
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.vehicle.oil import COLDEST, HOTTEST, ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_map import ClickMap
 from suspension_lab.workshop.mapping import USUAL_MEASURES, Progress, Stop, make_map
-from suspension_lab.workshop.plan import Case, Measured, Plan, checked_axes, different, name_of
+from suspension_lab.workshop.plan import (
+    Case,
+    Measured,
+    Plan,
+    as_excitations,
+    as_measures,
+    checked_axes,
+    checked_station,
+    different,
+    name_of,
+)
 
 Range = tuple[float, float]
 MOST_CONDITIONS = 1024
@@ -113,6 +123,10 @@ def conditions(station: Station, spread: Spread, samples: int = 16, seed: int = 
     """
     from scipy.stats import qmc
 
+    checked_station(station)
+    if not isinstance(spread, Spread):
+        raise LabError(f"The spread is {shown(spread)}, where a Spread was expected, as lab.Spread(rider=(40, 80)).")
+    whole("seed of the spread", seed, low=0, high=2**32 - 1)
     whole("samples of the spread", samples, low=2, high=MOST_CONDITIONS)
     sampler = qmc.Sobol(d=len(spread.varied), seed=seed)
     shares = sampler.random_base2((samples - 1).bit_length())[:samples]
@@ -151,13 +165,13 @@ def robust_map(
     Raises:
         LabError: as `click_map` and `conditions`.
     """
-    excitations = list(excitation) if isinstance(excitation, Sequence) else [excitation]
+    excitations = as_excitations(excitation)
     found = conditions(station, spread, samples, seed)
     cases = [(f"{name_of(each)}; {words}", varied, each) for each in excitations for words, varied in found]
     names = different([name for name, _, _ in cases])
     plan = Plan(
         cases=[Case(name, varied, each) for name, (_, varied, each) in zip(names, cases, strict=True)],
         clicks=checked_axes(station, {"rebound": rebound, "low_speed": low_speed, "high_speed": high_speed}),
-        measures=tuple(measures), duration=duration, step=step,
+        measures=as_measures(measures), duration=duration, step=step,
     )  # fmt: skip
     return make_map(plan, executor=executor, progress=progress, stop=stop, large=large)

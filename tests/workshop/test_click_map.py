@@ -4,6 +4,7 @@ import os
 import threading
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -104,6 +105,11 @@ def test_a_stopped_map_saves_its_gaps(tmp_path):
         ),
         (lambda text: text.replace(",2.0", ",2.0,7"), "line 5: 5 cells, where 4 were expected"),
         (lambda text: "\n".join(text.splitlines()[:2]), "no rows below"),
+        (lambda text: text.replace("2.0", "1e999"), "line 5: tyre_load_variation is '1e999', where a number"),
+        (
+            lambda text: text.replace("\n0,1,", "\n0,999,"),
+            "line 4: low_speed is '999', where whole clicks from 0 to 200",
+        ),
     ],
 )
 def test_a_file_that_is_no_map(change, says, tmp_path):
@@ -231,6 +237,65 @@ def test_a_local_function_cannot_go_to_other_processes():
 def test_bad_input(given, says):
     with pytest.raises(lab.LabError, match=says):
         lab.click_map(scooter(), RIDE, **given)
+
+
+def failing(trace):
+    raise ZeroDivisionError("nothing to divide by")
+
+
+def a_list(trace):
+    return [1.0, 2.0]
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ({"rebound": 5}, "rebound is 5, where a list of clicks"),
+        ({"rebound": [3], "measures": None}, "measures are None, where a list"),
+        ({"rebound": [3], "measures": [3]}, "measure of this map is 3, where the key"),
+        ({"rebound": [3], "measures": [failing]}, r"measure failing gave no number at rebound 3.*nothing to divide"),
+        ({"rebound": [3], "measures": [a_list]}, "measure a_list gave no number at rebound 3"),
+        ({"rebound": [3], "executor": 2}, "executor is 2, where one of concurrent.futures"),
+        ({"rebound": [3], "excitation": RIDE.road}, r"a speed is missing; give lab.Ride"),
+        ({"rebound": [3], "excitation": [None]}, "None is no excitation"),
+        ({"rebound": [3], "excitation": "road"}, "'r' is no excitation"),
+        ({"rebound": [3], "station": "scooter"}, "station is 'scooter', where a Station"),
+        ({"rebound": [3], "step": 0.01}, "samples at most 2 ms apart"),
+    ],
+)
+def test_wrong_kinds_of_things(given, says):
+    asked = {"station": scooter(), "excitation": RIDE} | given
+    with pytest.raises(lab.LabError, match=says):
+        lab.click_map(asked.pop("station"), asked.pop("excitation"), **asked)
+
+
+def test_one_measure_needs_no_list_and_is_found_by_its_function():
+    made = lab.click_map(scooter(), RIDE, rebound=[20, 3], measures=mean_body, duration=0.5)
+    assert made.clicks["rebound"] == (3, 20)
+    assert np.array_equal(made[mean_body], made["mean_body"])
+    assert lab.click_map(scooter(), RIDE, rebound=[3], measures="damper_power", duration=0.5).measures == (
+        "damper_power",
+    )
+
+
+def test_a_stopped_map_of_many_rides_holds_whole_settings():
+    stop = threading.Event()
+    with ThreadPoolExecutor(1) as executor:
+        made = lab.click_map(
+            scooter(), [RIDE, OTHER], rebound=range(25), low_speed=range(21), duration=1.0, executor=executor,
+            stop=stop, progress=lambda now: stop.set() if now.done > 500 else None,
+        )  # fmt: skip
+    assert not made.complete
+    assert np.isfinite(made.over_cases("tyre_load_variation")).sum() > 200
+    assert made.best("tyre_load_variation").rebound is not None
+
+
+def test_a_linkage_of_many_waves_is_simulated_setting_by_setting():
+    travel = np.linspace(0.0, 0.08, 30)
+    wavy = lab.MotionRatio(wheel_travel=travel, ratio=0.8 + 0.1 * np.sin(500.0 * travel))
+    station = replace(scooter(), motion_ratio=wavy)
+    made = lab.click_map(station, RIDE, rebound=[4], measures=[mean_body], duration=1.0)
+    assert made["mean_body"][0, 0] == mean_body(lab.simulate(station.with_clicks(rebound=4), RIDE, 1.0))
 
 
 def test_an_adjuster_the_damper_does_not_have():

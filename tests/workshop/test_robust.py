@@ -71,6 +71,9 @@ def test_a_setting_that_holds_up_lies_within_the_single_best_ones():
         (lambda: Spread(rider=30.0), "where two numbers, from and to, were expected"),
         (lambda: Spread(tyre_pressure=(0.0, 1.0)), "tyre pressure is 0 of the usual, where 0.2 to 3"),
         (lambda: Spread(tyre_pressure=None, friction=None), "varies nothing"),
+        (lambda: conditions(scooter(), ALL, 8, seed=1.5), "seed of the spread is 1.5, where a whole number"),
+        (lambda: conditions(scooter(), {"rider": 3}, 8), "spread is a table, where a Spread"),
+        (lambda: presets("scooter"), "station is 'scooter', where a Station"),
         (lambda: conditions(scooter(), ALL, 1), "samples of the spread is 1, where a whole number from 2 to 1024"),
         (
             lambda: conditions(replace(scooter(), damper=lab.LinearDamper(rebound=1.0, compression=1.0)), ALL),
