@@ -36,7 +36,7 @@ def test_each_test_prints_its_measures_sentences_and_cautions(test: str, road: P
     words = " ".join(out.split())
     assert "What this says: - " in words
     assert "Before you turn anything" in words
-    caution = "Push and let go only on level ground" if test in ("release", "push") else "closed ground"
+    caution = "Push and let go only on level ground" if test in ("release", "push", "plate") else "closed ground"
     assert caution in words
     measure = {
         "release": "Settled: stays within 5 %",
