@@ -11,7 +11,7 @@ from suspension_lab.simulation.linear import modes
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.workshop.cautions import RIDING_TEST
 from suspension_lab.workshop.presets import presets
-from suspension_lab.workshop.reading_robust import read_robust, usual_robust_map
+from suspension_lab.workshop.reading_robust import read_robust, swings_on, usual_robust_map
 
 
 def vehicle_table() -> widgets.HTML:
@@ -63,8 +63,10 @@ def robust_table(vehicle: str = "courier_scooter_rear", *, samples: int = 16) ->
     station = load_station(vehicle)
     made, spread = usual_robust_map(station, samples)
     heads = (f"{station.name}, {samples} conditions", "Best in the worst condition", "Stays within 5 % of that")
-    rows = [(words.label, words.best, words.valley) for words in read_robust(made)]
-    return widgets.VBox([_table(heads, rows, wraps=True), paragraphs([spread, *RIDING_TEST])])
+    rows = [(each.label, each.best, each.valley) for each in read_robust(made)]
+    return widgets.VBox(
+        [_table(heads, rows, wraps=True), paragraphs([spread, *swings_on(station, made), *RIDING_TEST])]
+    )
 
 
 def paragraphs(sentences: Sequence[str]) -> widgets.HTML:

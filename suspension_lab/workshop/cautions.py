@@ -15,6 +15,10 @@ RIDING = (
     "and try it slowly on closed ground first; follow local rules."
 )
 OPENING = "Never open a gas-charged damper or take a spring apart: that is work for a licensed workshop."
+REBOUND_FIRST = (
+    "Rebound comes first and is set by the release test: a rebound that swings on there is too open, whatever a road "
+    "says."
+)
 
 STANDING_TEST = (TURNING, STANDING, OPENING)
 RIDING_TEST = (TURNING, RIDING, OPENING)

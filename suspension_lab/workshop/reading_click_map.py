@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from suspension_lab.vehicle.clicks import Clicks
+from suspension_lab.workshop.cautions import REBOUND_FIRST
 from suspension_lab.workshop.landscape import NEAR, Landscape
 
 COMING = "The map is being worked out; it will be here in a moment."
@@ -36,7 +37,8 @@ def read_click_map(land: Landscape, present: Clicks) -> list[str]:
         return [*partly, _nothing_to_choose(land), *_elsewhere(land)]
     measured = math.isfinite(land.badness[place])
     turns = [_turn(land, place, axis) for axis in (0, 1)] if measured else []
-    return [*partly, _stands(land, place), *turns, _best(land), *_elsewhere(land)]
+    first = [REBOUND_FIRST] if "rebound" in land.axes else []
+    return [*partly, _stands(land, place), *turns, _best(land), *_elsewhere(land), *first]
 
 
 def in_clicks(land: Landscape, place: tuple[int, int]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from suspension_lab.measures.contact import contact_loss
 from suspension_lab.measures.summary import ride_measure
 from suspension_lab.vehicle.clicks import Clicks
+from suspension_lab.workshop.cautions import REBOUND_FIRST
 from suspension_lab.workshop.evenness import ALIKE, NEAR, NEIGHBOURS, Evenness, Felt, Row, Valley
 from suspension_lab.workshop.reading import read_ends
 from suspension_lab.workshop.reading_ride import read_contact
@@ -26,7 +27,9 @@ def read_evenness(run: Evenness) -> list[str]:
     if _flat(valley):
         return [_nothing_won(run.row, valley), *_turning(run), *ends]
     beside = [] if run.row.along != ALIKE or run.row.present in valley.settings else [ALIKE_ONLY]
-    return [_sits(run, valley), *_turning(run), *_comfort(run.row, valley), _hard(run.row, valley), *beside, *ends]
+    first = [REBOUND_FIRST] if run.row.along in (ALIKE, "rebound") and "rebound" in run.row.ranges else []
+    said = [_sits(run, valley), *_turning(run), *_comfort(run.row, valley), _hard(run.row, valley)]
+    return [*said, *first, *beside, *ends]
 
 
 def _flat(valley: Valley) -> bool:

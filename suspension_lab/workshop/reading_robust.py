@@ -5,15 +5,21 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from suspension_lab.excitation import roads
+from suspension_lab.excitation.hand import Release
 from suspension_lab.excitation.road import Ride
+from suspension_lab.measures.free_motion import swings
 from suspension_lab.measures.summary import ride_measure
+from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.cautions import REBOUND_FIRST
 from suspension_lab.workshop.click_map import ClickMap
 from suspension_lab.workshop.robust import Spread, robust_map
 
 SPEED = 40.0 / 3.6
 SECONDS = 6.0
+RELEASE_DEPTH = 0.025
+"""Of the release test that rebound clicks are held against [m]: even short-travel vehicles have so much left."""
 STEPS = 12
 """About so many steps from closed to open are tried of each adjuster."""
 
@@ -69,4 +75,16 @@ def read_robust(made: ClickMap) -> list[Holds]:
         reach = made.valley(name, 0.05, "worst")
         valley = ", ".join(f"{adjuster.replace('_', '-')} {low} to {high}" for adjuster, (low, high) in reach.items())
         found.append(Holds(kind.label, f"{best} (at worst {value.text})", valley))
+    return found
+
+
+def swings_on(station: Station, made: ClickMap) -> list[str]:
+    """What the release test says to the rebound clicks that a map found best: a sentence for each that swings on."""
+    best = {made.best(name, "worst").rebound for name in made.measures}
+    found = []
+    for rebound in sorted(clicks for clicks in best if clicks is not None):
+        count = swings(simulate(station.with_clicks(rebound=rebound), Release(depth=RELEASE_DEPTH)))
+        if count >= 2:
+            says = f"But rebound {rebound} swings on in the release test ({count} visible swings)."
+            found.append(f"{says} {REBOUND_FIRST}")
     return found

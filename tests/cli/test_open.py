@@ -12,6 +12,7 @@ import time
 import urllib.error
 import urllib.request
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sentences import is_one_sentence
@@ -170,8 +171,12 @@ def test_a_folder_that_cannot_be_used_is_told(shipped: Path, started, tmp_path: 
 
 
 def test_a_folder_that_may_not_be_written_is_told(shipped: Path, started, tmp_path: Path, capsys, monkeypatch):
-    def forbid(self: Path, *_: object, **__: object) -> None:
-        raise PermissionError(13, "Permission denied", str(self))
+    usual = Path.open
+
+    def forbid(self: Path, *args: Any, **named: Any) -> Any:
+        if tmp_path in self.parents and shipped not in self.parents:
+            raise PermissionError(13, "Permission denied", str(self))
+        return usual(self, *args, **named)
 
     monkeypatch.setattr(Path, "open", forbid)
     assert main(["open", str(tmp_path)]) == 3

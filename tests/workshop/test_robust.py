@@ -8,6 +8,7 @@ import pytest
 import suspension_lab as lab
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.workshop.presets import presets, street_rides, track_rides
+from suspension_lab.workshop.reading_robust import read_robust, swings_on, usual_robust_map
 from suspension_lab.workshop.robust import Spread, conditions, robust_map
 
 RIDE = lab.Ride(lab.roads.iso8608("C", length=40.0, seed=2), 10.0)
@@ -111,3 +112,25 @@ def test_what_each_gives_up_is_what_simulate_gives():
 def test_no_compression_adjuster_no_presets():
     with pytest.raises(lab.LabError, match="no compression adjuster"):
         presets(replace(scooter(), damper=lab.LinearDamper(rebound=1.0, compression=1.0)))
+
+
+def test_a_rebound_that_swings_on_is_told():
+    """Comfort alone opens rebound as far as it goes; the release test has the last word."""
+    station = scooter()
+    made = lab.click_map(station, RIDE, rebound=[9, 24], measures=["weighted_acceleration"])
+    assert made.best("weighted_acceleration").rebound == 24
+    (said,) = swings_on(station, made)
+    count = lab.swings(lab.simulate(station.with_clicks(rebound=24), lab.Release(depth=0.025)))
+    assert count >= 2
+    assert f"rebound 24 swings on in the release test ({count} visible swings)" in said
+    calm = lab.click_map(station, RIDE, rebound=[9], measures=["weighted_acceleration"])
+    assert swings_on(station, calm) == []
+
+
+def test_the_usual_robust_map_in_words():
+    made, varied = usual_robust_map(scooter(), samples=2)
+    assert "load 32 to 72 kg" in varied
+    evenness, comfort = read_robust(made)
+    best = made.best("tyre_load_variation", "worst")
+    assert evenness.best.startswith(f"rebound {best.rebound}, low-speed {best.low_speed} (at worst ")
+    assert comfort.label.startswith("Comfort")
