@@ -23,7 +23,9 @@ from suspension_lab.workshop.click_map import adjusters_in_order, all_settings, 
 Measured = str | Callable[[Trace], float]
 """A ride's measure by its key, or any function of a run."""
 PART = 32
-"""Settings in a part: as many as are marched side by side."""
+"""Settings in a part, or a multiple of it: as many as are marched side by side."""
+FEWEST_PARTS, MOST_TOGETHER = 24, 8
+"""A large map is cut into at least so many parts, of at most so many times 32 settings: each part sent costs time."""
 
 
 class Case(NamedTuple):
@@ -157,7 +159,8 @@ class Plan:
         """The case and the first setting of each part, and the part."""
         shared: dict[int, Ahead] = {}
         # All cases of one setting before the next, so that a map which is stopped holds whole settings.
-        for first in range(0, self.settings, PART):
+        size = PART * max(1, min(MOST_TOGETHER, self.settings // (PART * FEWEST_PARTS)))
+        for first in range(0, self.settings, size):
             for number, case in enumerate(self.cases):
                 if number not in shared:
                     shared[number] = worked_out_ahead(
@@ -166,7 +169,7 @@ class Plan:
                     )  # fmt: skip
                 part = Part(
                     case=case, ahead=shared[number], clicks=self.clicks, first=first,
-                    last=min(first + PART, self.settings), measures=self.measures, duration=self.duration,
+                    last=min(first + size, self.settings), measures=self.measures, duration=self.duration,
                     step=self.step,
                 )  # fmt: skip
                 yield number, first, part
