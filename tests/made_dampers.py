@@ -1,10 +1,13 @@
-"""Random sound dampers by their parts, from a push scooter's to a van's and somewhat beyond."""
+"""Dampers for tests: one of a simple law, and random sound ones by their parts."""
 
 import math
+from dataclasses import dataclass
 
+import numpy as np
 from hypothesis import strategies as st
 
 import suspension_lab as lab
+from suspension_lab.vehicle.clicks import Adjustable
 from suspension_lab.vehicle.gas import ATMOSPHERE, GasCharge
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
 from suspension_lab.vehicle.oil import GRADES, Oil
@@ -12,6 +15,21 @@ from suspension_lab.vehicle.shell import ALUMINIUM, Shell
 from suspension_lab.vehicle.valves import BlowOff, Circuit, Leak, Needle
 
 MM, CM3, BAR = 1e-3, 1e-6, 1e5
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuadraticDamper(Adjustable):
+    """Force = constant x speed x |speed|, as of an orifice alone."""
+
+    constant: float
+
+    @property
+    def knees(self):
+        return -np.inf, np.inf
+
+    def force(self, shaft_speed):
+        v = np.asarray(shaft_speed, dtype=np.float64)
+        return self.constant * v * np.abs(v)
 
 
 def between(low, high):

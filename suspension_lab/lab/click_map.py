@@ -7,6 +7,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
@@ -15,7 +16,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.excitation import roads
 from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.lab.click_map_picture import ClickMapPicture
-from suspension_lab.lab.evenness import DURATION, FASTEST, RUN_IN, road_of
+from suspension_lab.lab.evenness import DURATION, RUN_IN, SPEEDS, road_of
 from suspension_lab.lab.evenness import ROADS as SURFACES
 from suspension_lab.lab.hand_over import hand_over
 from suspension_lab.lab.trial import Choice, Setting, Trial
@@ -79,7 +80,7 @@ class MapRun:
     now: Mapping[str, Any]
     made: ClickMap | None
 
-    @property
+    @cached_property
     def land(self) -> Landscape | None:
         """The map as a landscape of the measure; None while it is made."""
         return None if self.made is None else Landscape(made=self.made, measure=self.measure)
@@ -159,9 +160,7 @@ class ClickMapTrial(Trial):
             "road": Choice(label="Road", options=ROADS),
         }
     )
-    settings: Mapping[str, Setting] = field(
-        default_factory=lambda: {"speed": Setting(label="Speed", unit="km/h", low=10, high=FASTEST, value=30)}
-    )
+    settings: Mapping[str, Setting] = field(default_factory=lambda: SPEEDS)
 
     def __post_init__(self) -> None:
         self._maps: OrderedDict[tuple[Any, ...], ClickMap] = OrderedDict()

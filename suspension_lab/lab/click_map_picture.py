@@ -21,8 +21,8 @@ from suspension_lab.common.checks import Array
 from suspension_lab.lab.look import KEPT_GREY
 from suspension_lab.lab.panels import DOTS_PER_INCH, FONT_SIZE, legend_above
 from suspension_lab.lab.png import encode_png
-from suspension_lab.workshop.click_map import more_is_better
-from suspension_lab.workshop.landscape import NEAR, Landscape
+from suspension_lab.workshop.click_map import NEAR, more_is_better
+from suspension_lab.workshop.landscape import Landscape
 
 if TYPE_CHECKING:
     from suspension_lab.lab.click_map import MapRun

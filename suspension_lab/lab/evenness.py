@@ -28,6 +28,8 @@ DURATION = 10.0
 """Of every ride [s]: measures over unequal times would not compare."""
 FASTEST = 80
 """[km/h]"""
+SPEEDS = {"speed": Setting(label="Speed", unit="km/h", low=10, high=FASTEST, value=30)}
+"""The one setting of a ride."""
 LENGTH = DURATION * FASTEST / 3.6 + 2.0
 """Of every road [m]: the fastest ride sees all of it, a slower one its beginning."""
 SEED = 1
@@ -85,9 +87,7 @@ class EvennessTrial(Trial):
             "harder": Choice(label="Harder by closing", options=ROWS),
         }
     )
-    settings: Mapping[str, Setting] = field(
-        default_factory=lambda: {"speed": Setting(label="Speed", unit="km/h", low=10, high=FASTEST, value=30)}
-    )
+    settings: Mapping[str, Setting] = field(default_factory=lambda: SPEEDS)
 
     def __post_init__(self) -> None:
         self._ride: tuple[Any, ...] = ()

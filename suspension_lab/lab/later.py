@@ -60,11 +60,9 @@ class Later:
         """
         self.forget()
         job = self._job = _Job(work, then)
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            return
-        loop.call_later(PAUSE, self._begin, job, loop)
+        loop = running_loop()
+        if loop is not None:
+            loop.call_later(PAUSE, self._begin, job, loop)
 
     def forget(self) -> None:
         """Whatever is being worked on, its answer is not wanted any more."""
@@ -101,3 +99,11 @@ class Later:
         if isinstance(job.answer, Exception) and not isinstance(job.answer, LabError):
             raise job.answer
         job.then(job.answer)
+
+
+def running_loop() -> asyncio.AbstractEventLoop | None:
+    """The event loop that runs here, as in a notebook; None in a script or a test."""
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import asyncio
 import math
 import threading
 from collections.abc import Callable
 
 import ipywidgets as widgets
 
+from suspension_lab.lab.later import running_loop
 from suspension_lab.workshop.mapping import Progress
 
 
@@ -36,7 +36,7 @@ class WorkRow:
         keep = self._keep = threading.Event()
         self.bar.value, self.left.value = 0.0, "making the map"
         self.widget.layout.visibility = "visible"
-        loop = _loop()
+        loop = running_loop()
 
         def on_the_loop(action: Callable[[], None]) -> None:
             def only_if_it_is_mine() -> None:
@@ -58,10 +58,3 @@ class WorkRow:
         self.bar.value = progress.done / progress.total
         left = progress.seconds_left
         self.left.value = "" if math.isnan(left) else f"about {max(math.ceil(left), 1)} s left"
-
-
-def _loop() -> asyncio.AbstractEventLoop | None:
-    try:
-        return asyncio.get_running_loop()
-    except RuntimeError:
-        return None

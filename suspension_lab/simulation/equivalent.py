@@ -59,7 +59,7 @@ def mean_force(station: Station, speed_amplitude: float) -> float:
 def force_at_shaft(station: Station, speed: Array) -> Array:
     """Force of damper and seal friction at ride height [N] over shaft speed [m/s]; same shape."""
     friction = float(station.friction_at(station.static_travel))
-    return station.damper.force(speed) + friction * np.tanh(speed / station.friction_speed)
+    return station.damper.force(speed) + friction * station.friction_share(speed)
 
 
 def equivalent_response(station: Station, frequencies: ArrayLike, road_amplitude: float) -> FrequencyResponse:

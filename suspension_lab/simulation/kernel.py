@@ -26,6 +26,20 @@ def _along(path: Any, t: float, i: int) -> Any:
 
 
 @njit(nogil=True, cache=True, error_model="numpy")
+def _step_end(t: float, sample: float, usual: float, next_break: float) -> tuple[float, bool]:
+    """Where the next step ends, and whether a sample is due there.
+
+    It ends at the next sample, on a break point, or after the usual step, whichever comes first.
+    """
+    tiny = 1e-9 * usual
+    due = sample - t < usual + tiny
+    until = sample if due else t + usual
+    if next_break < until - tiny:
+        return next_break, False
+    return until, due
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
 def _idles(within: float, v: float, play: float) -> bool:
     """Whether a shaft that stands `within` its free play and moves at `v` has still some of it before it."""
     # At its end it stands there but for the rounding of a sum.
@@ -137,12 +151,7 @@ def march(
                 return out
         while breaks[i_break] <= t + tiny:
             i_break += 1
-        # The next step ends at the next sample, on a break point, or after the usual step, whichever comes first.
-        end = sample * step
-        due = end - t < usual + tiny
-        until = end if due else t + usual
-        if breaks[i_break] < until - tiny:
-            until, due = breaks[i_break], False
+        until, due = _step_end(t, sample * step, usual, breaks[i_break])
         h = until - t
         half = 0.5 * h
         i_road, i_hand = _piece(road, t + half, i_road), _piece(hand, t + half, i_hand)
@@ -178,6 +187,7 @@ LANES = 32
 LANE_COLUMNS = 7
 """Of what comes out: body, wheel, their velocities, their accelerations, tyre load."""
 SPEED_BENDS = 20
+"""Of the force at the shaft over its speed, in each station's laws of straight pieces."""
 TRAVEL_BENDS = 12
 """Of the force at the wheel over wheel travel."""
 RATIO_BENDS = 4
@@ -282,11 +292,7 @@ def march_side_by_side(
                 return
         while breaks[i_break] <= t + tiny:
             i_break += 1
-        end = sample * step
-        due = end - t < usual + tiny
-        until = end if due else t + usual
-        if breaks[i_break] < until - tiny:
-            until, due = breaks[i_break], False
+        until, due = _step_end(t, sample * step, usual, breaks[i_break])
         h = until - t
         half = 0.5 * h
         i_road, i_hand = _piece(road, t + half, i_road), _piece(hand, t + half, i_hand)

@@ -11,22 +11,17 @@ from typing import NamedTuple
 import numpy as np
 
 from suspension_lab.common.checks import Array
+from suspension_lab.simulation.equivalent import force_at_shaft
 from suspension_lab.simulation.kernel import (
     LAW_ROWS,
     RATIO_AT,
     RATIO_BENDS,
-    RATIO_CHANGE,
-    RATIO_SLOPE,
     RATIO_START,
     SPEED_AT,
     SPEED_BENDS,
-    SPEED_CHANGE,
-    SPEED_SLOPE,
     SPEED_START,
     TRAVEL_AT,
     TRAVEL_BENDS,
-    TRAVEL_CHANGE,
-    TRAVEL_SLOPE,
     TRAVEL_START,
 )
 from suspension_lab.simulation.tables import fastest_rate, travel_reach
@@ -58,16 +53,20 @@ class Points(NamedTuple):
     x: Array
     y: Array
 
-    def bends(self, count: int) -> tuple[float, float, Array, Array]:
-        """Value at zero and slope of the first line, where it bends and by how much its slope changes there.
+    def lay_into(self, column: Array, start: int, at: int, count: int) -> None:
+        """Write them into a station's column as a sum of bends; those too many do nothing.
 
         Args:
-            count: so many bends are given; those too many do nothing.
+            column: (LAW_ROWS,), written to.
+            start: row of the first line's value at zero; its slope stands in the next.
+            at: first row of where it bends; behind these, by how much its slope changes there.
+            count: of the bends, at least as many as there are.
         """
-        slopes = np.diff(self.y) / np.diff(self.x)
-        idle = np.zeros(count - (self.x.size - 2))
-        start, slope = self.y[0] - slopes[0] * self.x[0], slopes[0]
-        return float(start), float(slope), np.append(self.x[1:-1], idle), np.append(np.diff(slopes), idle)
+        slopes, bends = np.diff(self.y) / np.diff(self.x), self.x.size - 2
+        column[start], column[start + 1] = self.y[0] - slopes[0] * self.x[0], slopes[0]
+        column[at : at + 2 * count] = 0.0
+        column[at : at + bends] = self.x[1:-1]
+        column[at + count : at + count + bends] = np.diff(slopes)
 
 
 def few_points(x: Array, y: Array, near: Array, bends: int) -> Points:
@@ -128,8 +127,9 @@ class Laws:
         travel = np.linspace(*travel_reach(station), TRAVEL_NODES)
         force, ratio = station.suspension_force(travel), station.ratio(travel)
         near = NEAR_TRAVEL * (np.abs(force) + 0.1 * station.static_tyre_load)
-        # Beyond the metal of the stops a station hardly ever is.
-        near[(travel < 0.0) | (travel > (station.travel or np.inf))] *= BEYOND_STOPS if station.travel else 1.0
+        if station.travel is not None:
+            # Beyond the metal of the stops a station hardly ever is.
+            near[(travel < 0.0) | (travel > station.travel)] *= BEYOND_STOPS
         on_wheel = few_points(travel, force, near, TRAVEL_BENDS)
         linkage = few_points(travel, ratio, NEAR_RATIO * ratio, RATIO_BENDS)
         off = np.abs(np.interp(travel, linkage.x, linkage.y) - ratio)
@@ -142,14 +142,8 @@ class Laws:
             1.0 / station.sprung_mass, 1.0 / station.unsprung_mass, tyre.stiffness, tyre.damping,
             station.static_tyre_deflection, 0.0 if tyre.can_leave_road else -np.inf, station.static_travel,
         )  # fmt: skip
-        (
-            column[TRAVEL_START], column[TRAVEL_SLOPE],
-            column[TRAVEL_AT : TRAVEL_AT + TRAVEL_BENDS], column[TRAVEL_CHANGE : TRAVEL_CHANGE + TRAVEL_BENDS],
-        ) = on_wheel.bends(TRAVEL_BENDS)  # fmt: skip
-        (
-            column[RATIO_START], column[RATIO_SLOPE],
-            column[RATIO_AT : RATIO_AT + RATIO_BENDS], column[RATIO_CHANGE : RATIO_CHANGE + RATIO_BENDS],
-        ) = linkage.bends(RATIO_BENDS)  # fmt: skip
+        on_wheel.lay_into(column, TRAVEL_START, TRAVEL_AT, TRAVEL_BENDS)
+        linkage.lay_into(column, RATIO_START, RATIO_AT, RATIO_BENDS)
         self._column = column
 
     def at(self, station: Station) -> tuple[Array, float]:
@@ -159,10 +153,7 @@ class Laws:
             np.concatenate([-rebound.x[:0:-1], compression.x]), np.concatenate([-rebound.y[:0:-1], compression.y])
         )
         column = self._column.copy()
-        (
-            column[SPEED_START], column[SPEED_SLOPE],
-            column[SPEED_AT : SPEED_AT + SPEED_BENDS], column[SPEED_CHANGE : SPEED_CHANGE + SPEED_BENDS],
-        ) = whole.bends(SPEED_BENDS)  # fmt: skip
+        whole.lay_into(column, SPEED_START, SPEED_AT, SPEED_BENDS)
         at_shaft = float(np.abs(np.diff(whole.y) / np.diff(whole.x)).max())
         return column, fastest_rate(station, at_shaft, self._largest_ratio, self._steepest)
 
@@ -177,8 +168,7 @@ class Laws:
         if (direction, mine) not in self._sides:
             knee = abs(station.damper.knees[0 if direction < 0 else 1])
             speed = np.union1d(SPEED, [knee]) if knee < FASTEST else SPEED
-            force = direction * station.damper.force(direction * speed)
-            force += station.friction * np.tanh(speed / station.friction_speed)
+            force = direction * force_at_shaft(station, direction * speed)
             near = (NEAR_FORCE + NEAR_SHARE * np.abs(force)) * np.maximum(1.0, speed / USUAL_SPEED)
             self._sides[direction, mine] = few_points(speed, force, near, SIDE_BENDS)
         return self._sides[direction, mine]

@@ -11,6 +11,7 @@ from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.simulation.simulate import Course, course_of, left_all_bounds, simulate
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.clicks import Clicks
+from suspension_lab.vehicle.linkage import MotionRatio
 from suspension_lab.vehicle.station import Station
 
 if TYPE_CHECKING:
@@ -110,7 +111,7 @@ def _together(stations: Sequence[Station], laws: Laws, excitation: Excitation, c
     state[:] = np.array(excitation.start(stations[0]), dtype=np.float64)[:, None]
     substeps = course.substeps(max(rate for _, rate in columns))
     out = np.empty((LANES, LANE_COLUMNS, course.samples))
-    linkage = None if isinstance(stations[0].motion_ratio, float | int) else True
+    linkage = True if isinstance(stations[0].motion_ratio, MotionRatio) else None
     march_side_by_side(
         out, course.step, substeps, state.ravel(), table.ravel(), course.road, course.hand, course.breaks, linkage
     )

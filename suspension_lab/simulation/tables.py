@@ -49,7 +49,7 @@ def tables(station: Station) -> Tables:
     first, last = travel_reach(station)
     travel = np.linspace(first, last, TRAVEL_NODES)
     suspension = np.column_stack([station.suspension_force(travel), station.ratio(travel), station.friction_at(travel)])
-    damper = np.stack([station.damper.force(SPEED), np.tanh(SPEED / station.friction_speed)], axis=-1)
+    damper = np.stack([station.damper.force(SPEED), station.friction_share(SPEED)], axis=-1)
     spacing = np.array([FINE_SPEED, COARSE_SPEED]) / HALF_NODES
     at_shaft = damper[..., 0] + suspension[:, 2].max() * damper[..., 1]
     constants = (

@@ -76,8 +76,7 @@ class Trace:
     @cached_property
     def friction_force(self) -> Array:
         """Seal friction at the shaft, positive when it pushes the body up [N]."""
-        friction = self.station.friction_at(self.wheel_travel)
-        return friction * np.tanh(self.shaft_speed / self.station.friction_speed)
+        return self.station.friction_at(self.wheel_travel) * self.station.friction_share(self.shaft_speed)
 
     @cached_property
     def stop_force(self) -> Array:

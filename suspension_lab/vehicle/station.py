@@ -184,6 +184,10 @@ class Station:
             return np.full_like(w, self.friction)
         return self.friction + self.binding * np.clip(w / self.travel, 0.0, 1.0)
 
+    def friction_share(self, shaft_speed: ArrayLike) -> Array:
+        """Which share of the friction acts, -1 to 1, over shaft speed [m/s]; same shape. It turns around smoothly."""
+        return np.tanh(np.asarray(shaft_speed, dtype=np.float64) / self.friction_speed)
+
     @cached_property
     def static_travel(self) -> float:
         """Wheel travel from full extension at rest, with the rider [m]."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suspension_lab.common.checks import Array
 from suspension_lab.common.errors import LabError, nearest_name, shown
@@ -17,6 +18,8 @@ from suspension_lab.vehicle.clicks import ADJUSTERS, Clicks
 if TYPE_CHECKING:
     import pandas as pd
 
+NEAR = 0.05
+"""A setting at most this share worse than the best is a good one, in the good valley (our choice)."""
 ACROSS = ("mean", "median", "worst")
 CASE = "case"
 """Heading of the column that says over which ride, and in which condition, a row was measured."""
@@ -54,10 +57,6 @@ class ClickMap:
         """Values of one measure, (clicks of each adjuster ..., cases)."""
         return np.asarray(self.values[..., self._column(measure)])
 
-    def settings(self) -> Iterator[Clicks]:
-        """Every combination of clicks, in the order of the flattened values."""
-        return all_settings(self.clicks)
-
     def over_cases(self, measure: str, across: str = "mean") -> Array:
         """One value of a measure for each combination of clicks, (clicks of each adjuster ...).
 
@@ -75,18 +74,27 @@ class ClickMap:
             return np.asarray(values.min(axis=-1) if more_is_better(measure) else values.max(axis=-1))
         return np.asarray(np.mean(values, axis=-1) if across == "mean" else np.median(values, axis=-1))
 
+    def badness(self, measure: str, across: str = "mean") -> Array:
+        """As `over_cases`, but turned so that less is better."""
+        values = self.over_cases(measure, across)
+        return -values if more_is_better(measure) else values
+
+    def clicks_at(self, flat: int) -> Clicks:
+        """The combination of clicks at a place of the flattened values."""
+        return next(all_settings(self.clicks, flat, flat + 1))
+
     def best(self, measure: str, across: str = "mean") -> Clicks:
         """The clicks with the best value of a measure, of those that were measured.
 
         Raises:
             LabError: no such measure, or nothing was measured yet.
         """
-        values = self._badness(measure, across)
+        values = self.badness(measure, across)
         if np.isnan(values).all():
             raise LabError("This map was stopped before any setting was measured in all cases; let it run on first.")
-        return self._clicks_at(int(np.nanargmin(values)))
+        return self.clicks_at(int(np.nanargmin(values)))
 
-    def valley(self, measure: str, within: float = 0.05, across: str = "mean") -> dict[str, tuple[int, int]]:
+    def valley(self, measure: str, within: float = NEAR, across: str = "mean") -> dict[str, tuple[int, int]]:
         """How wide the good valley is: adjuster -> the clicks, from and to, that stay near the best.
 
         From the best setting each adjuster is moved alone; all clicks on the way must stay near.
@@ -96,18 +104,13 @@ class ClickMap:
             within: how much worse still counts as near, as a share of the best value.
             across: as `over_cases`.
         """
-        values, best = self._badness(measure, across), self.best(measure, across)
+        values, best = self.badness(measure, across), self.best(measure, across)
         at = tuple(self.clicks[name].index(best[name]) for name in self.clicks)
         limit = values[at] + within * abs(values[at])
         reach = {}
         for axis, (name, tried) in enumerate(self.clicks.items()):
             good = np.moveaxis(values, axis, -1)[(*at[:axis], *at[axis + 1 :])] <= limit
-            low = high = at[axis]
-            while low > 0 and good[low - 1]:
-                low -= 1
-            while high + 1 < good.size and good[high + 1]:
-                high += 1
-            ends = (tried[low], tried[high])
+            ends = [tried[place] for place in stretch_around(at[axis], good)]
             reach[name] = (min(ends), max(ends))
         return reach
 
@@ -158,14 +161,6 @@ class ClickMap:
             raise LabError(f"This map has no measure {shown(measure)}; {nearest_name(str(measure), self.measures)}")
         return self.measures.index(measure)
 
-    def _badness(self, measure: str, across: str) -> Array:
-        values = self.over_cases(measure, across)
-        return -values if more_is_better(measure) else values
-
-    def _clicks_at(self, flat: int) -> Clicks:
-        at = np.unravel_index(flat, self.values.shape[:-2])
-        return Clicks(**{name: tried[i] for (name, tried), i in zip(self.clicks.items(), at, strict=True)})
-
 
 def more_is_better(measure: str) -> bool:
     """Whether a larger value of a measure is the better one; of measures that are not a ride's, less is."""
@@ -181,6 +176,16 @@ def all_settings(clicks: Mapping[str, tuple[int, ...]], first: int = 0, last: in
     for flat in range(first, int(np.prod(shape, dtype=object)) if last is None else last):
         at = np.unravel_index(flat, shape)
         yield Clicks(**{name: tried[i] for (name, tried), i in zip(clicks.items(), at, strict=True)})
+
+
+def stretch_around(at: int, good: NDArray[np.bool_]) -> tuple[int, int]:
+    """First and last place of the stretch of good ones around one of them."""
+    first = last = at
+    while first > 0 and good[first - 1]:
+        first -= 1
+    while last + 1 < good.size and good[last + 1]:
+        last += 1
+    return first, last
 
 
 def one_at_a_time(clicks: Mapping[str, tuple[int, ...]]) -> Iterator[Clicks]:

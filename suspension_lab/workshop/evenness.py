@@ -18,6 +18,7 @@ from suspension_lab.simulation.settings import simulate_settings
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.click_map import NEAR, stretch_around
 
 if TYPE_CHECKING:
     from suspension_lab.workshop.mapping import Stop
@@ -28,8 +29,6 @@ MOST_IN_A_ROW = 28
 """Settings in a row: with the present one and its neighbours still as many as are marched side by side at once."""
 NEIGHBOURS = (-2, -1, 1, 2)
 """Clicks by which the present setting is tried closed (below zero) and open."""
-NEAR = 0.05
-"""So much above the lowest value still counts as in the good valley, as a share of it (our choice)."""
 
 
 class Felt(NamedTuple):
@@ -166,13 +165,8 @@ class Valley:
 
     def good(self, which: int) -> tuple[int, int]:
         """First and last index of the stretch around the lowest value that stays near it."""
-        values, first = self.values[:, which], self.lowest(which)
-        near, last = values <= (1.0 + NEAR) * values[first], first
-        while first > 0 and near[first - 1]:
-            first -= 1
-        while last + 1 < near.size and near[last + 1]:
-            last += 1
-        return first, last
+        values, lowest = self.values[:, which], self.lowest(which)
+        return stretch_around(lowest, values <= (1.0 + NEAR) * values[lowest])
 
 
 def felt(trace: Trace) -> Felt:

@@ -14,10 +14,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.measures.measure import Measure, MeasureKind
 from suspension_lab.measures.summary import ride_measure
 from suspension_lab.vehicle.clicks import Clicks
-from suspension_lab.workshop.click_map import ClickMap, more_is_better
-
-NEAR = 0.05
-"""A cell at most this share worse than the best is a good one."""
+from suspension_lab.workshop.click_map import NEAR, ClickMap
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -62,7 +59,7 @@ class Landscape:
     @cached_property
     def badness(self) -> Array:
         """Less is better; infinite where nothing was measured."""
-        worse = -self.values if more_is_better(self.measure) else self.values
+        worse = self.kind.scale * self.made.badness(self.measure)
         return np.where(np.isnan(worse), np.inf, worse)
 
     @property

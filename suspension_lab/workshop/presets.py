@@ -95,8 +95,9 @@ def presets(station: Station) -> tuple[Preset, Preset]:
     uneven = on_street["tyre_load_variation"][..., 0]
     blows = on_street["bottoming"].sum(axis=-1)
     allowed = (uneven <= STILL_EVEN * uneven.min()) & (blows <= blows.min())
-    street = _clicks(on_street, np.where(allowed, _over_best(on_street, "weighted_acceleration"), np.inf))
-    track = _clicks(on_track, _over_best(on_track, "tyre_load_variation"))
+    shaken = np.where(allowed, _over_best(on_street, "weighted_acceleration"), np.inf)
+    street = on_street.clicks_at(int(np.argmin(shaken)))
+    track = on_track.clicks_at(int(np.argmin(_over_best(on_track, "tyre_load_variation"))))
     return _street(station, street, track), _track(station, street, track)
 
 
@@ -105,11 +106,6 @@ def _over_best(made: ClickMap, measure: str) -> Array:
     values = made[measure]
     axes = tuple(range(values.ndim - 1))
     return np.asarray(np.mean(values / values.min(axis=axes, keepdims=True), axis=-1))
-
-
-def _clicks(made: ClickMap, badness: Array) -> Clicks:
-    at = np.unravel_index(int(np.argmin(badness)), badness.shape)
-    return Clicks(**{name: tried[i] for (name, tried), i in zip(made.clicks.items(), at, strict=True)})
 
 
 def _on(station: Station, clicks: Clicks, rides: Sequence[Excitation]) -> tuple[float, float]:

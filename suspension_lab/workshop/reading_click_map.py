@@ -8,7 +8,8 @@ import numpy as np
 
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.workshop.cautions import REBOUND_FIRST
-from suspension_lab.workshop.landscape import NEAR, Landscape
+from suspension_lab.workshop.click_map import NEAR
+from suspension_lab.workshop.landscape import Landscape
 
 COMING = "The map is being worked out; it will be here in a moment."
 NOT_COMPLETE = "The map is not complete: hatched cells were not measured, and the best may lie among them."

@@ -6,7 +6,8 @@ from suspension_lab.measures.contact import contact_loss
 from suspension_lab.measures.summary import ride_measure
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.workshop.cautions import REBOUND_FIRST
-from suspension_lab.workshop.evenness import ALIKE, NEAR, NEIGHBOURS, Evenness, Felt, Row, Valley
+from suspension_lab.workshop.click_map import NEAR
+from suspension_lab.workshop.evenness import ALIKE, NEIGHBOURS, Evenness, Felt, Row, Valley
 from suspension_lab.workshop.reading import read_ends
 from suspension_lab.workshop.reading_ride import read_contact
 

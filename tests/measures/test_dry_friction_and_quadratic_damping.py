@@ -1,16 +1,15 @@
 """Decays that are not exponential: dry friction and a damper whose force goes with the square of the speed."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from made_dampers import QuadraticDamper
 from reference_values import reference
 from two_masses import From, one_mass
 
 import suspension_lab as lab
 from suspension_lab.excitation.excitation import Path
-from suspension_lab.vehicle.clicks import Adjustable
 
 EXAMPLES = reference("textbook_examples")
 
@@ -63,21 +62,6 @@ def test_textbook_block_with_dry_friction():
     trace = lab.simulate(station, lab.Release(depth=EXAMPLES["dry friction start"].value), 2.2)
     found = extremes(trace)
     assert found[10] == EXAMPLES["dry friction end"].near
-
-
-@dataclass(frozen=True, kw_only=True)
-class QuadraticDamper(Adjustable):
-    """Force = constant x speed x |speed|, as of an orifice alone."""
-
-    constant: float
-
-    @property
-    def knees(self):
-        return -np.inf, np.inf
-
-    def force(self, shaft_speed):
-        v = np.asarray(shaft_speed, dtype=np.float64)
-        return self.constant * v * np.abs(v)
 
 
 @pytest.mark.parametrize("constant", [5.0, 20.0])

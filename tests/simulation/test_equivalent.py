@@ -1,9 +1,10 @@
 """Equivalent damping: closed forms, its balance with the swing, and how near it comes to the real simulation."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from made_dampers import QuadraticDamper
 from reference_values import reference
 from two_masses import linear_station
 from white_road import averages
@@ -15,19 +16,6 @@ from suspension_lab.simulation.white_road import gaussian_damping
 
 FACTORS = reference("equivalent_damping")
 SWINGS = [0.02, 0.3, 2.0]
-
-
-@dataclass(frozen=True, kw_only=True)
-class SquareLaw(lab.LinearDamper):
-    """Force = a v |v|, as of an orifice alone."""
-
-    rebound: float = 0.0
-    compression: float = 0.0
-    constant: float
-
-    def force(self, shaft_speed):
-        v = np.asarray(shaft_speed, dtype=np.float64)
-        return self.constant * v * np.abs(v)
 
 
 def station_with(damper, **more):
@@ -56,7 +44,7 @@ class TestClosedForms:
         assert law(station, speed) == pytest.approx(self.factor(law, "dry friction") * 40.0 / speed, rel=1e-4)
 
     def test_square_law(self, law, speed):
-        assert law(station_with(SquareLaw(constant=700.0)), speed) == pytest.approx(
+        assert law(station_with(QuadraticDamper(constant=700.0)), speed) == pytest.approx(
             self.factor(law, "square law") * 700.0 * speed, rel=1e-4
         )
 
