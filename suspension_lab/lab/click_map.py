@@ -120,8 +120,10 @@ class Making:
             if self._made is None:
                 try:
                     self._made = self._make()
-                finally:
+                except BaseException:
+                    # A map that is made hides the row when it is shown: before, nothing would tell that more is coming.
                     self._over()
+                    raise
             return self._made
 
     def _make(self) -> ClickMap:
@@ -223,6 +225,7 @@ class ClickMapTrial(Trial):
     def completed(self, run: MapRun, found: ClickMap) -> MapRun:
         """The present setting on its map; a map that was stopped is kept only as long as it is shown."""
         self._making = None
+        self.row.hide()
         if found.complete:
             self._maps[run.key] = found
             if len(self._maps) > MAPS_KEPT:
