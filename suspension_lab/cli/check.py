@@ -14,8 +14,8 @@ from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
-from suspension_lab.workshop.reading import target_time
 from suspension_lab.workshop.reading_linear import where_linear_ends
+from suspension_lab.workshop.release_test import target_time
 from suspension_lab.workshop.soundness import doubts
 
 SOUND, DOUBTFUL = 0, 1

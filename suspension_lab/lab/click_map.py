@@ -8,17 +8,15 @@ from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError
-from suspension_lab.excitation import roads
-from suspension_lab.excitation.road import Ride, Road
+from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.click_map_picture import ClickMapPicture
-from suspension_lab.lab.evenness import DURATION, RUN_IN, SPEEDS, road_of
-from suspension_lab.lab.evenness import ROADS as SURFACES
 from suspension_lab.lab.hand_over import hand_over
+from suspension_lab.lab.road_choice import ONE_SECOND_AFTER, SINGLE_BUMPS, SPEEDS, SURFACES, ride_over
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.lab.work_row import WorkRow
 from suspension_lab.measures.measure import Measure
@@ -31,12 +29,12 @@ from suspension_lab.workshop.mapping import Progress, click_map
 from suspension_lab.workshop.plan import name_of
 from suspension_lab.workshop.reading import ANOTHER_TEST, compare_measures
 from suspension_lab.workshop.reading_click_map import COMING, in_clicks, read_click_map
+from suspension_lab.workshop.release_test import Verdict, rebound_verdicts
 
 if TYPE_CHECKING:
     from suspension_lab.lab.bench import Bench
 
-POTHOLE = "pothole"
-ROADS = {**SURFACES, "Pothole, 0.4 m long, 40 mm deep": POTHOLE}
+ROADS = {**SURFACES, **SINGLE_BUMPS}
 MEASURES = {
     ride_measure(key).label: key
     for key in (
@@ -50,12 +48,15 @@ PAIRS = {
     "Low-speed and high-speed compression": "low_speed+high_speed",
 }
 MAPS_KEPT = 32
+Verdicts = Mapping[int, Verdict]
 HOW = "Click on a cell of the map to set it; from the keyboard, the sliders of its two adjusters do the same."
 
 
-def map_road(kind: str) -> Road:
-    """One of `ROADS`, long enough for the fastest ride."""
-    return roads.pothole(run_in=RUN_IN) if kind == POTHOLE else road_of(kind)
+class Found(NamedTuple):
+    """A map, whole or in part, and what the release test says of its rebound clicks."""
+
+    made: ClickMap
+    verdicts: Verdicts | None
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -65,25 +66,31 @@ class MapRun:
     Attributes:
         station: at its present clicks.
         ride: that every setting of the map makes.
+        seconds: of it that are measured.
         axes: the two adjusters.
         measure: key of the one that is shown.
         key: what the map depends on; equal where a map is the same.
         now: all settings of the bench.
         made: the map; None while it is made.
+        verdicts: what the release test says of each rebound click; None where it cannot be made.
     """
 
     station: Station
     ride: Ride
+    seconds: float
     axes: tuple[str, str]
     measure: str
     key: tuple[Any, ...]
     now: Mapping[str, Any]
     made: ClickMap | None
+    verdicts: Verdicts | None = None
 
     @cached_property
     def land(self) -> Landscape | None:
         """The map as a landscape of the measure; None while it is made."""
-        return None if self.made is None else Landscape(made=self.made, measure=self.measure)
+        if self.made is None:
+            return None
+        return Landscape(made=self.made, measure=self.measure, verdicts=self.verdicts)
 
     @property
     def tried(self) -> dict[str, Sequence[int]]:
@@ -108,25 +115,25 @@ class Making:
         self.dropped = threading.Event()
         self._keep, self._tell, self._over = row.begin()
         self._lock = threading.Lock()
-        self._made: ClickMap | None = None
+        self._found: Found | None = None
 
     def is_set(self) -> bool:
         """Whether the map shall stop where it is."""
         return self._keep.is_set() or self.dropped.is_set()
 
-    def work(self, stop: threading.Event) -> ClickMap:
+    def work(self, stop: threading.Event) -> Found:
         """The map. A second thread that asks for it waits for the first; `stop` is of that thread alone, not heeded."""
         with self._lock:
-            if self._made is None:
+            if self._found is None:
                 try:
-                    self._made = self._make()
+                    self._found = self._make()
                 except BaseException:
                     # A map that is made hides the row when it is shown: before, nothing would tell that more is coming.
                     self._over()
                     raise
-            return self._made
+            return self._found
 
-    def _make(self) -> ClickMap:
+    def _make(self) -> Found:
         run, tell = self._run, self._tell
         last = [0.0]
 
@@ -137,11 +144,13 @@ class Making:
                 tell(now)
 
         tried = run.tried
-        return click_map(
+        judged = None if run.station.rests_on_a_stop else rebound_verdicts(run.station)
+        made = click_map(
             run.station, run.ride, rebound=tried.get("rebound"), low_speed=tried.get("low_speed"),
-            high_speed=tried.get("high_speed"), measures=tuple(MEASURES.values()), duration=DURATION, progress=progress,
-            stop=self,
+            high_speed=tried.get("high_speed"), measures=tuple(MEASURES.values()), duration=run.seconds,
+            progress=progress, stop=self,
         )  # fmt: skip
+        return Found(made, judged)
 
 
 @dataclass(kw_only=True)
@@ -165,8 +174,8 @@ class ClickMapTrial(Trial):
     settings: Mapping[str, Setting] = field(default_factory=lambda: SPEEDS)
 
     def __post_init__(self) -> None:
-        self._maps: OrderedDict[tuple[Any, ...], ClickMap] = OrderedDict()
-        self._partly: dict[tuple[Any, ...], ClickMap] = {}
+        self._maps: OrderedDict[tuple[Any, ...], Found] = OrderedDict()
+        self._partly: dict[tuple[Any, ...], Found] = {}
         self._making: Making | None = None
         self._shown: MapRun | None = None
         self.row = WorkRow()
@@ -209,12 +218,14 @@ class ClickMapTrial(Trial):
         self._partly = {kept: made for kept, made in self._partly.items() if kept == key}
         if key in self._maps:
             self._maps.move_to_end(key)
+        ride, seconds = ride_over(now["road"], now["speed"] / 3.6)
+        made, verdicts = self._maps.get(key) or self._partly.get(key) or (None, None)
         return MapRun(
-            station=station, ride=Ride(map_road(now["road"]), now["speed"] / 3.6), axes=(first, second),
-            measure=now["measure"], key=key, now=dict(now), made=self._maps.get(key) or self._partly.get(key),
+            station=station, ride=ride, seconds=seconds, axes=(first, second),
+            measure=now["measure"], key=key, now=dict(now), made=made, verdicts=verdicts,
         )  # fmt: skip
 
-    def later(self, run: MapRun) -> Callable[[threading.Event], ClickMap] | None:
+    def later(self, run: MapRun) -> Callable[[threading.Event], Found] | None:
         """The map, where it is not there yet."""
         if run.made is not None:
             return None
@@ -222,17 +233,17 @@ class ClickMapTrial(Trial):
             self._making = Making(run, self.row)
         return self._making.work
 
-    def completed(self, run: MapRun, found: ClickMap) -> MapRun:
+    def completed(self, run: MapRun, found: Found) -> MapRun:
         """The present setting on its map; a map that was stopped is kept only as long as it is shown."""
         self._making = None
         self.row.hide()
-        if found.complete:
+        if found.made.complete:
             self._maps[run.key] = found
             if len(self._maps) > MAPS_KEPT:
                 self._maps.popitem(last=False)
         else:
             self._partly = {run.key: found}
-        return replace(run, made=found)
+        return replace(run, made=found.made, verdicts=found.verdicts)
 
     def title(self, run: MapRun) -> str:
         """Road and speed."""
@@ -240,8 +251,10 @@ class ClickMapTrial(Trial):
 
     def words(self, run: MapRun) -> list[str]:
         """Where the setting lies on the map."""
-        land = run.land
-        return [*([COMING] if land is None else read_click_map(land, run.station.clicks)), HOW]
+        land, at_rest = run.land, run.station.rests_on_a_stop
+        said = [COMING] if land is None else read_click_map(land, run.station.clicks)
+        alone = [ONE_SECOND_AFTER] if run.now["road"] in SINGLE_BUMPS.values() else []
+        return [*([at_rest] if at_rest else []), *said, *alone, HOW]
 
     def compared(self, run: MapRun, kept: MapRun) -> list[str]:
         """What has changed against the kept cell."""
@@ -257,7 +270,7 @@ class ClickMapTrial(Trial):
     def columns(self, run: MapRun) -> dict[str, Sequence[Measure]]:
         """The present cell, and the best one."""
         land, own = run.land, {"This cell": run.cell(None)}
-        if land is None or land.empty or land.flat:
+        if land is None or land.empty or land.flat or land.offers_none:
             return {**own}
         return {**own, f"Best cell ({in_clicks(land, land.best)})": run.cell(land.best)}
 

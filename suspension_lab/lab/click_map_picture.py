@@ -13,7 +13,7 @@ from matplotlib.collections import LineCollection
 from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Patch
+from matplotlib.patches import Patch, Rectangle
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator
 
@@ -42,6 +42,7 @@ BEST: dict[str, Any] = {"marker": "D", "markersize": 10.0, "markerfacecolor": "w
                         "markeredgewidth": 2.0, "linestyle": ""}  # fmt: skip
 PRESENT: dict[str, Any] = {"marker": "o", "markersize": 15.0, "markerfacecolor": "none", "markeredgecolor": "black",
                            "markeredgewidth": 2.4, "linestyle": ""}  # fmt: skip
+REFUSED: dict[str, Any] = {"facecolor": (1.0, 1.0, 1.0, 0.55), "edgecolor": "#555555", "hatch": "xx", "linewidth": 0.0}
 KEPT: dict[str, Any] = {**PRESENT, "marker": "s", "markersize": 13.0, "markeredgecolor": KEPT_GREY}
 WHITE_AROUND = [withStroke(linewidth=4.6, foreground="white")]
 
@@ -131,11 +132,14 @@ class ClickMapPicture:
         if high <= low:
             bar.set_ticks([low], labels=[f"{low:.{land.kind.digits}f}"])
         bar.set_label(f"{land.kind.name} [{land.kind.unit}]", fontsize=FONT_SIZE)
+        crossed = self._cross_out(land, x, y)
         if land.flat:
-            return []
+            return crossed
         bar.ax.set_title("better" if better_up else "worse", fontsize=FONT_SIZE - 1.0, pad=4.0)
         bar.ax.set_xlabel("worse" if better_up else "better", fontsize=FONT_SIZE - 1.0)
         self._contours(land, x, y, picture, colours, norm)
+        if land.offers_none:
+            return crossed
         edges = LineCollection(_outline(land.near, x, y), **GOOD, path_effects=WHITE_AROUND, zorder=5)
         axes.add_collection(edges, autolim=False)
         axes.plot(x, land.floor, path_effects=WHITE_AROUND, zorder=6, **FLOOR)
@@ -145,7 +149,14 @@ class ClickMapPicture:
             Line2D([], [], label="best", **{**BEST, "markersize": 7.0}),
             Line2D([], [], label="valley floor", **FLOOR),
             Line2D([], [], label=f"within {100 * NEAR:.0f} % of the best", **GOOD),
+            *crossed,
         ]
+
+    def _cross_out(self, land: Landscape, x: Array, y: Array) -> list[Artist]:
+        """Wash out the rebound clicks that the release test refuses."""
+        for click in x[land.refused.all(axis=1)]:
+            self.axes.add_patch(Rectangle((click - 0.5, y[0] - 0.5), 1.0, y[-1] - y[0] + 1.0, zorder=4.5, **REFUSED))
+        return [Patch(label="fails the release test", **REFUSED)] if land.refused.any() else []
 
     def _contours(self, land: Landscape, x: Array, y: Array, picture: Array, colours: Any, norm: Normalize) -> None:
         low, high = float(np.nanmin(land.values)), float(np.nanmax(land.values))

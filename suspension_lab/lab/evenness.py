@@ -5,13 +5,11 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from suspension_lab.excitation import roads
-from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.lab.evenness_panels import EvennessPicture
+from suspension_lab.lab.road_choice import SPEEDS, SURFACES, ride_over
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.measures.measure import Measure
 from suspension_lab.measures.summary import summary
@@ -24,51 +22,12 @@ from suspension_lab.workshop.plan import name_of
 from suspension_lab.workshop.reading import compare_runs
 from suspension_lab.workshop.reading_evenness import read_evenness
 
-DURATION = 10.0
-"""Of every ride [s]: measures over unequal times would not compare."""
-FASTEST = 80
-"""[km/h]"""
-SPEEDS = {"speed": Setting(label="Speed", unit="km/h", low=10, high=FASTEST, value=30)}
-"""The one setting of a ride."""
-LENGTH = DURATION * FASTEST / 3.6 + 2.0
-"""Of every road [m]: the fastest ride sees all of it, a slower one its beginning."""
-SEED = 1
-RUN_IN = 2.0
-ROADS = {
-    "Random road, class B (good)": "B",
-    "Random road, class C (average)": "C",
-    "Random road, class D (poor)": "D",
-    "Random road, class E (very poor)": "E",
-    "Cobbles": "cobbles",
-    "Patched asphalt": "patched",
-    "Expansion joints, every 5 m": "joints",
-    "Washboard, 10 mm every 0.6 m": "washboard",
-}
 ROWS = {
     "All adjusters alike": ALIKE,
     "Rebound alone": "rebound",
     "Compression, low speed alone": "low_speed",
     "Compression, high speed alone": "high_speed",
 }
-
-
-@lru_cache(maxsize=len(ROADS))
-def road_of(kind: str) -> Road:
-    """One of `ROADS`, long enough for the fastest ride.
-
-    Args:
-        kind: a value of `ROADS`.
-    """
-    between = {"run_in": RUN_IN, "run_out": RUN_IN}
-    if kind in roads.ROAD_CLASSES:
-        return roads.iso8608(kind, length=LENGTH, seed=SEED)
-    if kind == "cobbles":
-        return roads.cobbles(length=LENGTH, seed=SEED, **between)
-    if kind == "patched":
-        return roads.patched_asphalt(length=LENGTH, patches=round(LENGTH / 6.0), seed=SEED, **between)
-    if kind == "joints":
-        return roads.expansion_joints(joints=round(LENGTH / 5.0), **between)
-    return roads.washboard(height=0.01, bumps=round(LENGTH / 0.6), **between)
 
 
 @dataclass(kw_only=True)
@@ -83,7 +42,7 @@ class EvennessTrial(Trial):
     cautions: Sequence[str] = RIDING_TEST
     choices: Mapping[str, Choice] = field(
         default_factory=lambda: {
-            "road": Choice(label="Road", options=ROADS),
+            "road": Choice(label="Road", options=SURFACES),
             "harder": Choice(label="Harder by closing", options=ROWS),
         }
     )
@@ -104,7 +63,7 @@ class EvennessTrial(Trial):
             LabError: a damper without adjusters or without the one that is to be closed.
         """
         row = Row(along=now["harder"], ranges=station.damper.adjusters, present=station.clicks)
-        trace = simulate(station, Ride(road_of(now["road"]), now["speed"] / 3.6), DURATION)
+        trace = simulate(station, *ride_over(now["road"], now["speed"] / 3.6))
         ride = tuple(now[name] for name in ("vehicle", "rider", "road", "speed"))
         if ride != self._ride:
             self._ride, self._known = ride, {}

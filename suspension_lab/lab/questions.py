@@ -8,8 +8,7 @@ from typing import NamedTuple
 
 import ipywidgets as widgets
 
-from suspension_lab.excitation.road import Ride
-from suspension_lab.lab.evenness import DURATION, road_of
+from suspension_lab.lab.road_choice import ride_over
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.evenness import ALIKE, Evenness, Felt, Row, felt, felt_at
@@ -106,13 +105,13 @@ def washboard_question() -> Question:
 
 def _felt(rebound: int) -> Felt:
     station = load_station(VEHICLE).with_clicks(rebound=rebound)
-    return felt(simulate(station, Ride(road_of("B"), SPEED), DURATION))
+    return felt(simulate(station, *ride_over("B", SPEED)))
 
 
 def _most_even(kind: str) -> float:
     """Share closed of the most even setting at 30 km/h, all adjusters alike."""
     station = load_station(VEHICLE)
-    trace = simulate(station, Ride(road_of(kind), SPEED), DURATION)
+    trace = simulate(station, *ride_over(kind, SPEED))
     run = Evenness(trace=trace, row=Row(along=ALIKE, ranges=station.damper.adjusters, present=station.clicks))
     valley = Evenness(trace=trace, row=run.row, known=felt_at(station, run.missing, trace)).valley
     assert valley is not None

@@ -16,8 +16,8 @@ RIDING = (
 )
 OPENING = "Never open a gas-charged damper or take a spring apart: that is work for a licensed workshop."
 REBOUND_FIRST = (
-    "Rebound comes first and is set by the release test: a rebound that swings on there is too open, whatever a road "
-    "says."
+    "Rebound comes first and is set by the release test, whatever a road says: one that swings on there is too open, "
+    "one that creeps back is too closed and packs down over bumps that follow each other."
 )
 
 STANDING_TEST = (TURNING, STANDING, OPENING)

@@ -1,4 +1,7 @@
-"""One measure of a map of clicks over two adjusters, seen as a landscape: its best cell, the good ones, its floor."""
+"""One measure of a map of clicks over two adjusters, seen as a landscape: its best cell, the good ones, its floor.
+
+Rebound comes first: only cells whose rebound passes the release test are offered.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,8 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.measures.measure import Measure, MeasureKind
 from suspension_lab.measures.summary import ride_measure
 from suspension_lab.vehicle.clicks import Clicks
-from suspension_lab.workshop.click_map import NEAR, ClickMap
+from suspension_lab.workshop.click_map import NEAR, ClickMap, stretch_around
+from suspension_lab.workshop.release_test import Verdict
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -24,6 +28,7 @@ class Landscape:
     Attributes:
         made: the map, over two adjusters.
         measure: key of one of its measures.
+        verdicts: rebound clicks -> what the release test says of them; None: not judged, and all are offered.
 
     Raises:
         LabError: a map over more or fewer adjusters, or without that measure.
@@ -31,6 +36,7 @@ class Landscape:
 
     made: ClickMap
     measure: str
+    verdicts: Mapping[int, Verdict] | None = None
 
     def __post_init__(self) -> None:
         if len(self.made.clicks) != 2:
@@ -73,23 +79,53 @@ class Landscape:
         return self.empty or float(np.nanmax(self.values) - np.nanmin(self.values)) <= self.kind.resolution
 
     @cached_property
+    def refused(self) -> NDArray[np.bool_]:
+        """Which cells have a rebound that the release test refuses."""
+        refused = np.zeros(self.badness.shape, dtype=bool)
+        # Rebound, where it is one of the two, is the first.
+        if self.verdicts is not None and self.axes[0] == "rebound":
+            for at, click in enumerate(self.made.clicks["rebound"]):
+                refused[at] = self.verdicts[click] is not Verdict.PASSES
+        return refused
+
+    @cached_property
+    def offered(self) -> Array:
+        """As `badness`, infinite also where a cell is refused."""
+        return np.where(self.refused, np.inf, self.badness)
+
+    @property
+    def offers_none(self) -> bool:
+        """Whether no measured cell passes."""
+        return not bool(np.isfinite(self.offered).any())
+
+    @cached_property
     def best(self) -> tuple[int, int]:
-        """Where the best cell lies, as places along both axes."""
-        first, second = np.unravel_index(int(self.badness.argmin()), self.badness.shape)
+        """Where the best cell lies of those offered, as places along both axes."""
+        first, second = np.unravel_index(int(self.offered.argmin()), self.offered.shape)
         return int(first), int(second)
 
     @cached_property
     def near(self) -> NDArray[np.bool_]:
-        """Which cells are at most `NEAR` worse than the best."""
-        least = float(self.badness.min())
-        return np.asarray(np.isfinite(self.badness) & (self.badness <= least + NEAR * abs(least)))
+        """Which cells offered are at most `NEAR` worse than the best."""
+        least = float(self.offered.min())
+        return np.asarray(np.isfinite(self.offered) & (self.offered <= least + NEAR * abs(least)))
+
+    @property
+    def reach(self) -> dict[str, tuple[int, int]]:
+        """How wide the good valley is: from the best cell, each adjuster turned alone, all clicks on the way near."""
+        first, second = self.best
+        lines = (self.near[:, second], self.near[first])
+        found = {}
+        for name, at, line in zip(self.axes, self.best, lines, strict=True):
+            low, high = stretch_around(at, line)
+            found[name] = (self.made.clicks[name][low], self.made.clicks[name][high])
+        return found
 
     @cached_property
     def floor(self) -> Array:
-        """For each click of the first adjuster the best click of the second; NaN where nothing was measured."""
+        """For each click of the first adjuster the best click of the second; NaN where none is offered."""
         tried = np.array(self.made.clicks[self.axes[1]], dtype=np.float64)
-        measured = np.isfinite(self.badness).any(axis=1)
-        return np.where(measured, tried[self.badness.argmin(axis=1)], np.nan)
+        return np.where(np.isfinite(self.offered).any(axis=1), tried[self.offered.argmin(axis=1)], np.nan)
 
     def place(self, clicks: Mapping[str, int] | Clicks) -> tuple[int, int]:
         """Where a setting lies, as places along both axes.

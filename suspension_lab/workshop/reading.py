@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from suspension_lab.common.checks import GRAVITY
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride
@@ -20,12 +19,8 @@ from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.reading_plate import read_plate
 from suspension_lab.workshop.reading_ride import NOT_REACHED, has_both_adjusters, read_ride, which_matters
-from suspension_lab.workshop.soundness import friction_hold
+from suspension_lab.workshop.release_test import Verdict, friction_hold, settles_on_time, target_time, verdict
 
-HALF_SECOND_DEFLECTION = 0.050
-"""Static deflection of a short-travel station that is timed to half a second [m] (common practice, no source)."""
-ON_TARGET = 1.2
-"""Up to this many times its target a settling time counts as met."""
 ANOTHER_TEST = "The kept run was another vehicle or another test: better and worse cannot be told between the two."
 MOST_CHANGES = 4
 """So many changes of a kind are said; the table has them all."""
@@ -37,16 +32,6 @@ SAID_BY = {
 """A change need not be said where the other has changed the same way."""
 SMALL_SHARE = 15.0
 """Under this percentage of the hand's force the hand does not feel the damper (common practice, no source)."""
-
-
-def target_time(station: Station) -> float:
-    """Time after which a well-set station has settled in the release test [s].
-
-    Half a second for a short-travel vehicle and about one second for a long-travel one (common practice, no source);
-    between them it goes with the root of the static deflection, as the period of a mass on a spring does.
-    """
-    deflection = station.sprung_mass * GRAVITY / station.wheel_rate
-    return 0.5 * math.sqrt(deflection / HALF_SECOND_DEFLECTION)
 
 
 def read_run(trace: Trace) -> list[str]:
@@ -129,19 +114,19 @@ def _read_release(trace: Trace) -> list[str]:
             f"The body is back at ride height after {back:.2f} s, swings visibly past it {times} (the first by "
             f"{100 * over:.0f} % of the release depth), and has settled {rest}."
         )
-    on_time, aim = settled <= ON_TARGET * target, f"a well-set one has settled within about {target:.1f} s"
+    says, aim = verdict(trace), f"a well-set one has settled within about {target:.1f} s"
     closing, opening = _rebound_advice(trace.station)
-    if count >= 2:
-        clock = "The clock alone would call this right, so count the swings. " if on_time else ""
+    if says is Verdict.TOO_OPEN and count >= 2:
+        clock = "The clock alone would call this right, so count the swings. " if settles_on_time(trace) else ""
         means = f"At the vehicle it keeps swinging after the hand has gone: too open. {clock}{closing}; {aim}."
-    elif on_time:
+    elif says is Verdict.PASSES:
         quick = (
             " It is quicker than practice asks: there is room to open it, until it swings."
             if (count == 0 and settled < 0.5 * target)
             else ""
         )
         means = f"At the vehicle this looks right: back in one move, at most one swing ({aim}).{quick}"
-    elif count == 1:
+    elif says is Verdict.TOO_OPEN:
         means = (
             f"At the vehicle it swings past and is slow to settle: {closing[0].lower()}{closing[1:]}, and look at "
             f"compression, which damps the way back down; {aim}."

@@ -10,6 +10,7 @@ from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.workshop.cautions import REBOUND_FIRST
 from suspension_lab.workshop.click_map import NEAR
 from suspension_lab.workshop.landscape import Landscape
+from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing
 
 COMING = "The map is being worked out; it will be here in a moment."
 NOT_COMPLETE = "The map is not complete: hatched cells were not measured, and the best may lie among them."
@@ -34,12 +35,29 @@ def read_click_map(land: Landscape, present: Clicks) -> list[str]:
     if land.empty:
         return [NOTHING]
     partly = [] if land.made.complete else [NOT_COMPLETE]
-    if land.flat:
-        return [*partly, _nothing_to_choose(land), *_elsewhere(land)]
-    measured = math.isfinite(land.badness[place])
-    turns = [_turn(land, place, axis) for axis in (0, 1)] if measured else []
     first = [REBOUND_FIRST] if "rebound" in land.axes else []
-    return [*partly, _stands(land, place), *turns, _best(land), *_elsewhere(land), *first]
+    refusal = _refusal(land, present)
+    if land.flat:
+        return [*partly, _nothing_to_choose(land), *refusal, *_elsewhere(land)]
+    if land.offers_none:
+        return [*partly, _stands(land, place), *refusal, *first]
+    turns = [_turn(land, place, axis) for axis in (0, 1)] if math.isfinite(land.offered[place]) else []
+    return [*partly, _stands(land, place), *refusal, *turns, _best(land), *_elsewhere(land), *first]
+
+
+def _refusal(land: Landscape, present: Clicks) -> list[str]:
+    """What the release test says against the present rebound."""
+    if land.verdicts is None or present.rebound is None:
+        return []
+    says, good = land.verdicts[present.rebound], passing(land.verdicts)
+    if says is Verdict.PASSES:
+        return []
+    mend = (
+        f"set it there first ({from_to(good)} pass at this load)"
+        if good
+        else "no click of this adjuster passes at this load, so no cell is advised; look at spring, load and damper"
+    )
+    return [f"In the release test rebound {present.rebound} {WORDS[says]}: {mend}."]
 
 
 def in_clicks(land: Landscape, place: tuple[int, int]) -> str:
@@ -62,9 +80,11 @@ def _stands(land: Landscape, place: tuple[int, int]) -> str:
         return f"{where}, was not measured."
     says = f"{where}: {land.kind.name} {land.at(place).text}"
     if place == land.best:
-        return f"{says}; it is the best cell of the map."
-    least = float(land.badness.min())
-    lack = float(land.badness[place]) - least
+        return f"{says}; it is the best cell{_of_those(land)}."
+    if not math.isfinite(land.offered[place]):
+        return f"{says}."
+    least = float(land.offered.min())
+    lack = float(land.offered[place]) - least
     if lack <= land.kind.resolution:
         return f"{says}, as good as the best as far as it is worth a word."
     if least == 0.0:
@@ -80,7 +100,7 @@ def _near() -> str:
 def _turn(land: Landscape, place: tuple[int, int], axis: int) -> str:
     """Which way to turn one adjuster while the other stays, and what it changes."""
     name = land.axes[axis]
-    line = land.badness[:, place[1]] if axis == 0 else land.badness[place[0]]
+    line = land.offered[:, place[1]] if axis == 0 else land.offered[place[0]]
     there = int(line.argmin())
     if float(line[place[axis]] - line[there]) <= land.kind.resolution:
         return f"{NAMES[name].capitalize()} can stay: turned alone, it gains nothing worth a word here."
@@ -90,7 +110,24 @@ def _turn(land: Landscape, place: tuple[int, int], axis: int) -> str:
     way = "Open {} (counter-clockwise)" if step > 0 else "Close {} (clockwise)"
     count = "1 click" if abs(step) == 1 else f"{abs(step)} clicks"
     changes = [_change(land, place, to, land.measure), *_side_effect(land, place, to)]
-    return f"{way.format(NAMES[name])} by {count}, to {tried[there]}: {'; '.join(changes)}."
+    end = _end(land, name, tried[there], 1 if step > 0 else -1)
+    return f"{way.format(NAMES[name])} by {count}, to {tried[there]}{end}: {'; '.join(changes)}."
+
+
+def _end(land: Landscape, name: str, click: int, way: int) -> str:
+    """What ends the way there: the release test, or the adjuster's own end."""
+    if name == "rebound" and land.verdicts is not None:
+        beyond = land.verdicts.get(click + way, Verdict.PASSES)
+        if beyond is not Verdict.PASSES:
+            return f" (one click further it {WORDS[beyond].split(':')[0]} in the release test)"
+    tried = land.made.clicks[name]
+    if click == (tried[-1] if way > 0 else tried[0]):
+        return " (the end of the map)" if click else " (fully closed)"
+    return ""
+
+
+def _of_those(land: Landscape) -> str:
+    return " of those that pass the release test" if land.refused.any() else " of the map"
 
 
 def _side_effect(land: Landscape, here: tuple[int, int], there: tuple[int, int]) -> list[str]:
@@ -111,14 +148,14 @@ def _alike(land: Landscape, one: tuple[int, int], other: tuple[int, int], measur
 
 
 def _best(land: Landscape) -> str:
-    reach = land.made.valley(land.measure, NEAR)
-    ways = " and ".join(f"{NAMES[name]} from {low} to {high}" for name, (low, high) in reach.items())
-    count = int(land.near.sum())
-    says = f"The best cell is {in_clicks(land, land.best)}: {land.at(land.best).text}."
-    if land.near.all():
-        return f"{says} The valley is wide: every cell is at most {_near()} worse, so these clicks matter little here."
+    ways = " and ".join(f"{NAMES[name]} from {low} to {high}" for name, (low, high) in land.reach.items())
+    count, among = int(land.near.sum()), int((~land.refused).sum())
+    says = f"The best cell{_of_those(land)} is {in_clicks(land, land.best)}: {land.at(land.best).text}."
+    if count == among:
+        every = "every one of them" if land.refused.any() else "every cell"
+        return f"{says} The valley is wide: {every} is at most {_near()} worse, so these clicks matter little here."
     return (
-        f"{says} Around it the good valley goes with {ways}, each turned alone; {count} of {land.near.size} cells are "
+        f"{says} Around it the good valley goes with {ways}, each turned alone; {count} of {among} cells are "
         f"at most {_near()} worse."
     )
 
@@ -133,9 +170,9 @@ def _elsewhere(land: Landscape) -> list[str]:
     other = _other(land)
     if other is None:
         return []
-    theirs = Landscape(made=land.made, measure=other)
+    theirs = Landscape(made=land.made, measure=other, verdicts=land.verdicts)
     name = "Comfort" if other == COMFORT else "The evenness of the tyre load"
-    if theirs.flat:
+    if theirs.flat or theirs.offers_none:
         return []
     there = f"{in_clicks(land, theirs.best)} ({theirs.kind.name} {theirs.at(theirs.best).text})"
     if land.flat:

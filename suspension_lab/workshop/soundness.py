@@ -5,10 +5,19 @@ The bounds are wider than good practice: they are to find a wrong number, not a 
 
 from __future__ import annotations
 
-import math
-
 from suspension_lab.simulation.linear import Modes, body_damping_ratio, modes
+from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.release_test import (
+    WORDS,
+    Verdict,
+    friction_hold,
+    from_to,
+    passing,
+    rebound_verdicts,
+    usual_release,
+    verdict,
+)
 from suspension_lab.workshop.soundness_damper import damper_doubts
 
 SAG_SHARE = (0.20, 0.45)
@@ -37,17 +46,11 @@ def doubts(station: Station) -> list[str]:
         *_at_rest(station),
         *_frequencies(station, modes(station)),
         *_damping(station),
+        *_rebound(station),
         *_friction(station),
         *damper_doubts(station),
         *_masses(station),
     ]
-
-
-def friction_hold(station: Station) -> float:
-    """How far off ride height dry friction alone can hold the body [m], F / k (textbook, Coulomb friction)."""
-    if station.wheel_rate <= 0.0:
-        return math.inf if station.friction else 0.0
-    return station.friction * float(station.ratio(station.static_travel)) / station.wheel_rate
 
 
 def _friction(station: Station) -> list[str]:
@@ -124,6 +127,22 @@ def _damping(station: Station) -> list[str]:
             "other way round is usual; check that the two sides are not swapped, and the clicks."
         )
     return found
+
+
+def _rebound(station: Station) -> list[str]:
+    says = verdict(simulate(station, usual_release(station)))
+    if "rebound" not in station.damper.adjusters or says is Verdict.PASSES:
+        return []
+    good = passing(rebound_verdicts(station))
+    mend = (
+        f"{from_to(good)} would pass at this load and oil temperature"
+        if good
+        else "no click of this adjuster would pass; check spring, masses, oil and damper sizes"
+    )
+    return [
+        f"In the release test from {1e3 * usual_release(station).depth:.0f} mm rebound {station.clicks.rebound} "
+        f"{WORDS[says]}; {mend}."
+    ]
 
 
 def _masses(station: Station) -> list[str]:

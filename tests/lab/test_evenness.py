@@ -10,10 +10,10 @@ import pytest
 
 import suspension_lab as lab
 from suspension_lab.lab import evenness_bench
-from suspension_lab.lab.evenness import DURATION, ROADS, road_of
 from suspension_lab.lab.evenness_panels import STRETCH, stretch_of
 from suspension_lab.lab.later import Later
 from suspension_lab.lab.questions import UNEVEN_AND_HARSH, rebound_question, washboard_question
+from suspension_lab.lab.road_choice import DURATION, SURFACES, surface
 from suspension_lab.workshop.reading_evenness import ALIKE_ONLY, COMING
 
 
@@ -47,12 +47,12 @@ def test_each_control_changes_the_answer(bench):
         assert bench.screen.shown_for[name] == bench.controls[name].shown
 
 
-@pytest.mark.parametrize("road", ROADS.values())
+@pytest.mark.parametrize("road", SURFACES.values())
 def test_every_road_is_ridden_for_the_same_time_and_reaches_its_end(bench, road):
     bench.set(road=road, speed=80)
     assert not bench.screen.refused
     assert bench.result.trace.time[-1] == pytest.approx(DURATION)
-    assert road_of(road).length >= 80 / 3.6 * DURATION
+    assert surface(road).length >= 80 / 3.6 * DURATION
 
 
 @pytest.mark.parametrize("harder", ["alike", "rebound"])

@@ -11,7 +11,8 @@ import pytest
 import suspension_lab as lab
 from suspension_lab.lab.benches import bump
 from suspension_lab.measures.summary import summary
-from suspension_lab.workshop.reading import compare_measures, compare_runs, read_run, target_time
+from suspension_lab.workshop.reading import compare_measures, compare_runs, read_run
+from suspension_lab.workshop.release_test import target_time
 
 REAR = lab.load_station("courier_scooter_rear")
 

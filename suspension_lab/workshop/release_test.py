@@ -1,0 +1,135 @@
+"""The release test's verdict on a setting: does it swing on, does it creep back, or does it pass?
+
+Rebound comes first: what a road says counts only among the clicks that pass here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from enum import IntEnum
+
+from suspension_lab.common.checks import GRAVITY
+from suspension_lab.common.errors import LabError
+from suspension_lab.excitation.hand import Release
+from suspension_lab.measures.free_motion import settling_time, swings
+from suspension_lab.measures.summary import BAND
+from suspension_lab.simulation.simulate import simulate
+from suspension_lab.simulation.trace import Trace
+from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.mapping import click_map
+
+HALF_SECOND_DEFLECTION = 0.050
+"""Static deflection of a short-travel station that is timed to half a second [m] (common practice, no source)."""
+ON_TARGET = 1.2
+"""Up to this many times its target a settling time counts as met."""
+DEPTH = 0.025
+"""Of the test that clicks are held against [m]: even short-travel vehicles have so much left."""
+MOST_OF_THE_ROOM = 0.7
+"""Of the travel that is left at rest, where that is short."""
+
+
+class Verdict(IntEnum):
+    """What the release test says of a setting."""
+
+    TOO_CLOSED = -1
+    PASSES = 0
+    TOO_OPEN = 1
+
+
+WORDS = {
+    Verdict.TOO_CLOSED: "creeps back: too closed",
+    Verdict.PASSES: "passes",
+    Verdict.TOO_OPEN: "swings on: too open",
+}
+
+
+def target_time(station: Station) -> float:
+    """Time after which a well-set station has settled in the release test [s].
+
+    Half a second for a short-travel vehicle and about one second for a long-travel one (common practice, no source);
+    between them it goes with the root of the static deflection, as the period of a mass on a spring does.
+    """
+    deflection = station.sprung_mass * GRAVITY / station.wheel_rate
+    return 0.5 * math.sqrt(deflection / HALF_SECOND_DEFLECTION)
+
+
+def friction_hold(station: Station) -> float:
+    """How far off ride height dry friction alone can hold the body [m], F / k (textbook, Coulomb friction)."""
+    if station.wheel_rate <= 0.0:
+        return math.inf if station.friction else 0.0
+    return station.friction * float(station.ratio(station.static_travel)) / station.wheel_rate
+
+
+def settles_on_time(trace: Trace) -> bool:
+    """Whether a released body has settled by its target; where dry friction alone holds it off, as near as that lets.
+
+    Raises:
+        LabError: nothing to come back from.
+    """
+    held = friction_hold(trace.station) / abs(float(trace.body[0]))
+    return settling_time(trace, min(max(BAND, 1.2 * held), 1.0)) <= ON_TARGET * target_time(trace.station)
+
+
+def verdict(trace: Trace) -> Verdict:
+    """What a released body shows: two or more visible swings, a creep, or neither (common practice, no source).
+
+    Args:
+        trace: of a `Release`.
+
+    Raises:
+        LabError: nothing to come back from.
+    """
+    count = swings(trace)
+    if count <= 1 and settles_on_time(trace):
+        return Verdict.PASSES
+    return Verdict.TOO_OPEN if count else Verdict.TOO_CLOSED
+
+
+def release_verdict(trace: Trace) -> float:
+    """As `verdict`, as a measure of a map."""
+    return float(verdict(trace))
+
+
+def usual_release(station: Station) -> Release:
+    """A release that the travel left at rest has room for.
+
+    Raises:
+        LabError: a station that rests on a stop.
+    """
+    if station.rests_on_a_stop:
+        raise LabError(f"The release test tells nothing here. {station.rests_on_a_stop}")
+    room = math.inf if station.travel is None else station.travel - station.static_travel
+    return Release(depth=min(DEPTH, MOST_OF_THE_ROOM * room / float(station.ratio(station.static_travel))))
+
+
+def verdict_on(station: Station) -> Verdict:
+    """What the release test says of a station as it stands.
+
+    Raises:
+        LabError: as `usual_release`.
+    """
+    return verdict(simulate(station, usual_release(station)))
+
+
+def rebound_verdicts(station: Station) -> dict[int, Verdict]:
+    """The release test at every rebound click, compression open: what passes there passes at firmer compression too.
+
+    Raises:
+        LabError: as `usual_release`, or a damper without a rebound adjuster.
+    """
+    adjusters = station.damper.adjusters
+    opened = station.with_clicks(**{name: most for name, most in adjusters.items() if name != "rebound"})
+    tried = range(adjusters.get("rebound", 0) + 1)
+    made = click_map(opened, usual_release(station), rebound=tried, measures=[release_verdict])
+    return {click: Verdict(int(said)) for click, said in zip(tried, made["release_verdict"][:, 0], strict=True)}
+
+
+def passing(verdicts: Mapping[int, Verdict]) -> list[int]:
+    """The clicks that pass."""
+    return [click for click, said in verdicts.items() if said is Verdict.PASSES]
+
+
+def from_to(clicks: Sequence[int]) -> str:
+    """Clicks in words: 'click 5', or 'clicks 4 to 9'."""
+    return f"click {clicks[0]}" if len(clicks) == 1 else f"clicks {min(clicks)} to {max(clicks)}"
