@@ -17,7 +17,7 @@ def hand_over(clicks: Clicks, now: Mapping[str, Any], bench: Bench) -> str:
 
     Args:
         clicks: of the setting.
-        now: the settings of this bench.
+        now: vehicle and rider, and where this has them speed and road.
         bench: the other.
 
     Returns:
@@ -26,15 +26,15 @@ def hand_over(clicks: Clicks, now: Mapping[str, Any], bench: Bench) -> str:
     Raises:
         LabError: something the other bench refuses.
     """
-    wanted = {"vehicle": now["vehicle"], "rider": now["rider"], "speed": now["speed"], **{n: clicks[n] for n in clicks}}
+    wanted = {name: now[name] for name in ("vehicle", "rider", "speed") if name in now} | dict(clicks)
     moved = {name: value for name, value in wanted.items() if name in bench.controls}
     left = []
     speed = bench.controls.get("speed")
-    if isinstance(speed, NumberControl) and not speed.slider.min <= now["speed"] <= speed.slider.max:
+    if "speed" in now and isinstance(speed, NumberControl) and not speed.slider.min <= now["speed"] <= speed.slider.max:
         left.append("its speed")
         del moved["speed"]
     road = next((name for name in ("road", "shape") if name in bench.controls), None)
-    if road is not None:
+    if road is not None and "road" in now:
         control = bench.controls[road]
         assert isinstance(control, ChoiceControl)
         if now["road"] in [value for _, value in control.dropdown.options]:

@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
+from suspension_lab.common.errors import LabError
+from suspension_lab.lab.hand_over import hand_over
 from suspension_lab.simulation.linear import modes
+from suspension_lab.vehicle.clicks import Clicks
+from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.workshop.cautions import RIDING_TEST
-from suspension_lab.workshop.presets import presets
-from suspension_lab.workshop.reading_robust import read_robust, swings_on, usual_robust_map
+from suspension_lab.workshop.presets import Preset, presets
+from suspension_lab.workshop.reading_robust import read_robust, usual_robust_map
+
+if TYPE_CHECKING:
+    from suspension_lab.lab.bench import Bench
 
 
 def vehicle_table() -> widgets.HTML:
@@ -35,19 +43,53 @@ def vehicle_table() -> widgets.HTML:
     return _table(heads, rows)
 
 
-def preset_table(vehicle: str = "courier_scooter_rear") -> widgets.Widget:
+def preset_table(vehicle: str = "courier_scooter_rear", *, opens: Bench | None = None) -> widgets.Widget:
     """Street and track compression clicks of a vehicle, and what each gives up.
 
     Args:
         vehicle: a demo vehicle's name, or a path to a vehicle file.
+        opens: a bench on which a button tries each, or None.
 
     Raises:
-        LabError: no such vehicle, a fault in its file, or no compression adjuster.
+        LabError: no such vehicle, a fault in its file, no compression adjuster, or no rebound that passes.
     """
     station = load_station(vehicle)
-    rows = [(made.name, str(made.clicks), made.purpose, made.gives_up) for made in presets(station)]
-    heads = (station.name, "Compression, clicks out", "Chosen for", "What it gives up")
-    return widgets.VBox([_table(heads, rows, wraps=True), paragraphs(RIDING_TEST)])
+    street, track, sentences = presets(station)
+    rows = [
+        (each.name, str(each.clicks), _reach(each), each.purpose, each.gives_up) for each in (street, track)
+    ]  # fmt: skip
+    heads = (station.name, "Clicks out", "Compression is good", "Chosen for", "What it gives up")
+    below = [paragraphs([*sentences, *RIDING_TEST])]
+    if opens is not None:
+        below.insert(0, _try_on(opens, vehicle, station, {each.name: each.clicks for each in (street, track)}))
+    return widgets.VBox([_table(heads, rows, wraps=True), *below])
+
+
+def _reach(preset: Preset) -> str:
+    if not preset.matters:
+        return "at every click, nearly: it hardly matters here"
+    ways = (f"{name.replace('_', '-')} {low} to {high}" for name, (low, high) in preset.reach.items())
+    return f"{', '.join(ways)}, each turned alone"
+
+
+def _try_on(bench: Bench, vehicle: str, station: Station, settings: Mapping[str, Clicks]) -> widgets.Widget:
+    """A button for each setting that moves a bench to it."""
+    said = widgets.HTML(layout=widgets.Layout(flex="1 1 300px"))
+
+    def button(name: str, clicks: Clicks) -> widgets.Button:
+        made = widgets.Button(description=f"Try {name} on the bench", layout=widgets.Layout(width="200px"))
+
+        def move(_: widgets.Button) -> None:
+            try:
+                text = hand_over(clicks, {"vehicle": vehicle, "rider": station.rider_mass}, bench)
+            except LabError as error:
+                text = str(error)
+            said.value = f'<span role="status">{html.escape(text)}</span>'
+
+        made.on_click(move)
+        return made
+
+    return widgets.HBox([*(button(name, clicks) for name, clicks in settings.items()), said])
 
 
 def robust_table(vehicle: str = "courier_scooter_rear", *, samples: int = 16) -> widgets.Widget:
@@ -61,12 +103,10 @@ def robust_table(vehicle: str = "courier_scooter_rear", *, samples: int = 16) ->
         LabError: no such vehicle, a fault in its file, or a damper without adjusters or without oil of its own.
     """
     station = load_station(vehicle)
-    made, spread = usual_robust_map(station, samples)
-    heads = (f"{station.name}, {samples} conditions", "Best in the worst condition", "Stays within 5 % of that")
-    rows = [(each.label, each.best, each.valley) for each in read_robust(made)]
-    return widgets.VBox(
-        [_table(heads, rows, wraps=True), paragraphs([spread, *swings_on(station, made), *RIDING_TEST])]
-    )
+    made, sentences = usual_robust_map(station, samples)
+    heads = (f"{station.name}, {samples} conditions", "Holds up, clicks out", "Stays within 5 % of the best")
+    rows = [(each.label, each.clicks, each.valley) for each in read_robust(made)]
+    return widgets.VBox([_table(heads, rows, wraps=True), paragraphs([*sentences, *RIDING_TEST])])
 
 
 def paragraphs(sentences: Sequence[str]) -> widgets.HTML:

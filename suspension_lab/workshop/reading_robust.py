@@ -2,40 +2,46 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import NamedTuple
 
 from suspension_lab.excitation import roads
-from suspension_lab.excitation.hand import Release
 from suspension_lab.excitation.road import Ride
-from suspension_lab.measures.free_motion import swings
 from suspension_lab.measures.summary import ride_measure
-from suspension_lab.simulation.simulate import simulate
+from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import REBOUND_FIRST
-from suspension_lab.workshop.click_map import ClickMap
-from suspension_lab.workshop.robust import Spread, robust_map
+from suspension_lab.workshop.click_map import NEAR, ClickMap
+from suspension_lab.workshop.release_test import from_to, passing, rebound_verdicts
+from suspension_lab.workshop.robust import Spread, conditions, robust_map
 
 SPEED = 40.0 / 3.6
 SECONDS = 6.0
-RELEASE_DEPTH = 0.025
-"""Of the release test that rebound clicks are held against [m]: even short-travel vehicles have so much left."""
 STEPS = 12
-"""About so many steps from closed to open are tried of each adjuster."""
+"""About so many steps from closed to open are tried of compression."""
 
 
 class Holds(NamedTuple):
     """What holds up, for one measure."""
 
     label: str
-    best: str
-    """The clicks whose worst condition is best, and the measure there."""
+    clicks: str
+    """The middle of the good ones, and the measure there in the worst condition."""
     valley: str
     """From and to which clicks each adjuster may stand."""
 
 
-def usual_robust_map(station: Station, samples: int = 16) -> tuple[ClickMap, str]:
-    """A robust map of rebound and low-speed clicks on a rough road, and what was varied, in a sentence.
+class HoldUp(NamedTuple):
+    """A map over what a workshop does not know."""
+
+    made: ClickMap
+    sentences: list[str]
+    """What was varied, and which rebound clicks were tried."""
+
+
+def usual_robust_map(station: Station, samples: int = 16) -> HoldUp:
+    """A robust map of rebound and low-speed clicks on an average road, over the rebound that passes the release test.
 
     Load from two thirds to one and a half times the rider's, tyre pressure 15 % either way, oil from 10 to 60 degC,
     friction from half to double (assumed, no source).
@@ -45,7 +51,7 @@ def usual_robust_map(station: Station, samples: int = 16) -> tuple[ClickMap, str
         samples: conditions tried.
 
     Raises:
-        LabError: a damper without adjusters or without oil of its own.
+        LabError: a damper without adjusters or without oil of its own, or a load under which it rests on a stop.
     """
     load = (round(station.rider_mass / 1.5), max(round(1.5 * station.rider_mass), 1))
     spread = Spread(
@@ -54,37 +60,68 @@ def usual_robust_map(station: Station, samples: int = 16) -> tuple[ClickMap, str
     )  # fmt: skip
     adjusters = station.damper.adjusters
     tried = {name: range(0, most + 1, max(1, round(most / STEPS))) for name, most in adjusters.items()}
+    rebound, says = _rebound_to_try(station, spread, samples) if "rebound" in adjusters else (None, [])
     ride = Ride(roads.iso8608("C", length=SECONDS * SPEED, seed=1), SPEED)
-    made = robust_map(
-        station, ride, spread, rebound=tried.get("rebound"), low_speed=tried.get("low_speed"), samples=samples
-    )
-    sentence = (
+    made = robust_map(station, ride, spread, rebound=rebound, low_speed=tried.get("low_speed"), samples=samples)
+    varied = (
         f"Varied: load {load[0]} to {load[1]} kg, tyre pressure 85 to 115 % of the usual, oil 10 to 60 °C, seal "
-        "friction 50 to 200 % of the usual; on a rough road (class C) at 40 km/h."
+        "friction 50 to 200 % of the usual; on an average road (class C) at 40 km/h."
     )
-    return made, sentence
+    stays = f"High-speed compression stays at {station.clicks.high_speed}. " if "high_speed" in adjusters else ""
+    return HoldUp(made, [stays + varied, *says])
+
+
+def _rebound_to_try(station: Station, spread: Spread, samples: int) -> tuple[list[int], list[str]]:
+    """The rebound clicks that pass the release test in most conditions, and what that says."""
+    counts = Counter(
+        click
+        for _, varied in conditions(station, spread, samples)
+        for click in passing(rebound_verdicts(varied))
+    )  # fmt: skip
+    if not counts:
+        every = list(range(station.damper.adjusters["rebound"] + 1))
+        return every, ["No rebound click passes the release test in any of these conditions: look at the damper first."]
+    most = max(counts.values())
+    tried = sorted(click for click, count in counts.items() if count == most)
+    if most == samples:
+        says = f"Rebound was tried only where it passes the release test in all {samples} conditions: {from_to(tried)}."
+        return tried, [says, REBOUND_FIRST]
+    says = (
+        f"No rebound click passes the release test in all {samples} conditions. Rebound was tried only where it passes "
+        f"in most, {most} of them: {from_to(tried)}. Set rebound anew when load or oil temperature change."
+    )
+    return tried, [says, REBOUND_FIRST]
 
 
 def read_robust(made: ClickMap) -> list[Holds]:
     """What holds up in a robust map, one entry for each of its measures."""
-    found = []
-    for name in made.measures:
-        kind, best = ride_measure(name), made.best(name, "worst")
-        at = tuple(made.clicks[adjuster].index(best[adjuster]) for adjuster in made.clicks)
-        value = kind.at(float(made.over_cases(name, "worst")[at]))
-        reach = made.valley(name, 0.05, "worst")
-        valley = ", ".join(f"{adjuster.replace('_', '-')} {low} to {high}" for adjuster, (low, high) in reach.items())
-        found.append(Holds(kind.label, f"{best} (at worst {value.text})", valley))
-    return found
+    return [_holds(made, measure) for measure in made.measures]
 
 
-def swings_on(station: Station, made: ClickMap) -> list[str]:
-    """What the release test says to the rebound clicks that a map found best: a sentence for each that swings on."""
-    best = {made.best(name, "worst").rebound for name in made.measures}
-    found = []
-    for rebound in sorted(clicks for clicks in best if clicks is not None):
-        count = swings(simulate(station.with_clicks(rebound=rebound), Release(depth=RELEASE_DEPTH)))
-        if count >= 2:
-            says = f"But rebound {rebound} swings on in the release test ({count} visible swings)."
-            found.append(f"{says} {REBOUND_FIRST}")
-    return found
+def _holds(made: ClickMap, measure: str) -> Holds:
+    kind, across = ride_measure(measure), "worst"
+    values, reach = made.over_cases(measure, across), made.valley(measure, NEAR, across)
+    bad, best = made.badness(measure, across), made.best(measure, across)
+    # The middle of what is good is farther from its edges than the best is.
+    middle = Clicks(**{
+        name: min((click for click in tried if low <= click <= high), key=lambda c: abs(c - 0.5 * (low + high)))
+        for (name, tried), (low, high) in zip(made.clicks.items(), reach.values(), strict=True)
+    })  # fmt: skip
+    least = float(bad.min())
+    at = _place(made, middle)
+    if bad[at] > least + NEAR * abs(least):
+        middle, at = best, _place(made, best)
+    value, at_best = kind.at(float(values[at])), kind.at(float(values[_place(made, best)]))
+    ranges = [
+        f"{name.replace('_', '-')} {low} to {high}{' (hardly matters)' if (low, high) == (tried[0], tried[-1]) else ''}"
+        for (name, (low, high)), tried in zip(reach.items(), made.clicks.values(), strict=True)
+        if len(tried) > 1
+    ]
+    return Holds(
+        kind.label, f"{middle} (at worst {value.text}; the best of all {at_best.shown})",
+        ", ".join(ranges) or "nothing else was tried",
+    )  # fmt: skip
+
+
+def _place(made: ClickMap, clicks: Clicks) -> tuple[int, ...]:
+    return tuple(tried.index(clicks[name]) for name, tried in made.clicks.items())
