@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from suspension_lab.lab.evenness_panels import EvennessPicture
 from suspension_lab.lab.road_choice import SPEEDS, SURFACES, ride_over
@@ -21,6 +21,7 @@ from suspension_lab.workshop.evenness import ALIKE, Evenness, Felt, Row, felt_at
 from suspension_lab.workshop.plan import name_of
 from suspension_lab.workshop.reading import compare_runs
 from suspension_lab.workshop.reading_evenness import read_evenness
+from suspension_lab.workshop.release_test import Verdict, rebound_verdicts
 
 ROWS = {
     "All adjusters alike": ALIKE,
@@ -28,6 +29,13 @@ ROWS = {
     "Compression, low speed alone": "low_speed",
     "Compression, high speed alone": "high_speed",
 }
+
+
+class Found(NamedTuple):
+    """What other settings do on a ride, and what the release test says of the rebound clicks."""
+
+    felt: dict[Clicks, Felt]
+    verdicts: Mapping[int, Verdict] | None
 
 
 @dataclass(kw_only=True)
@@ -51,6 +59,8 @@ class EvennessTrial(Trial):
     def __post_init__(self) -> None:
         self._ride: tuple[Any, ...] = ()
         self._known: dict[Clicks, Felt] = {}
+        self._judged: tuple[Any, ...] = ()
+        self._verdicts: Mapping[int, Verdict] | None = None
 
     def suits(self, station: Station) -> bool:
         """Whether it has a wheel to ride on, and adjusters to close."""
@@ -67,18 +77,25 @@ class EvennessTrial(Trial):
         ride = tuple(now[name] for name in ("vehicle", "rider", "road", "speed"))
         if ride != self._ride:
             self._ride, self._known = ride, {}
-        return Evenness(trace=trace, row=row, known=MappingProxyType(dict(self._known)))
+        if ride[:2] != self._judged:
+            self._judged, self._verdicts = ride[:2], None
+        return Evenness(trace=trace, row=row, known=MappingProxyType(dict(self._known)), verdicts=self._verdicts)
 
-    def later(self, run: Evenness) -> Callable[[threading.Event], dict[Clicks, Felt]] | None:
+    def later(self, run: Evenness) -> Callable[[threading.Event], Found] | None:
         """The settings that are not known yet: together, since 32 side by side take hardly longer than nine."""
-        if not run.missing:
+        station = run.trace.station
+        judge = run.verdicts is None and "rebound" in run.row.ranges and not station.rests_on_a_stop
+        if not run.missing and not judge:
             return None
-        return lambda stop: felt_at(run.trace.station, run.missing, run.trace, stop)
+        return lambda stop: Found(
+            felt_at(station, run.missing, run.trace, stop), rebound_verdicts(station) if judge else run.verdicts
+        )
 
-    def completed(self, run: Evenness, found: dict[Clicks, Felt]) -> Evenness:
+    def completed(self, run: Evenness, found: Found) -> Evenness:
         """The run among settings that are now known."""
-        self._known |= found
-        return replace(run, known=MappingProxyType(dict(self._known)))
+        self._known |= found.felt
+        self._verdicts = found.verdicts
+        return replace(run, known=MappingProxyType(dict(self._known)), verdicts=found.verdicts)
 
     def title(self, run: Evenness) -> str:
         """Road and speed."""

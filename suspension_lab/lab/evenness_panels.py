@@ -22,6 +22,7 @@ STRETCH = (3.0, 7.0)
 """Of the ride, drawn so that it can be read [s]."""
 COMING = "the valley is being worked out"
 BAND_GREY = "#E4E4E4"
+FAILS: dict[str, Any] = {"facecolor": "none", "edgecolor": "#BBBBBB", "hatch": "xx", "linewidth": 0.0}
 
 
 class StretchPanel(LoadPanel):
@@ -64,11 +65,16 @@ class ValleyPanel(Panel[Evenness]):
         super().__init__()
         self._which, self._look, self._scale, self._upright, self._best = which, look, scale, upright, best
         self._along: tuple[str, int] | None = None
+        self._turns_rebound = False
         self._values: Array | None = None
         axes = self.axes
         self.band = Rectangle((0.0, 0.0), 0.0, 1.0, transform=axes.get_xaxis_transform(), facecolor=BAND_GREY, zorder=1,
                               animated=True)  # fmt: skip
         axes.add_patch(self.band)
+        self.fails = [Rectangle((0.0, 0.0), 0.0, 1.0, transform=axes.get_xaxis_transform(), zorder=1.5, animated=True,
+                                **FAILS) for _ in range(2)]  # fmt: skip
+        for patch in self.fails:
+            axes.add_patch(patch)
         self.curve = line_on(axes, look.line(), 3)
         self.lowest = line_on(axes, lowest_mark(look), 4)
         self.kept_mark = line_on(axes, KEPT_MARK, 5)
@@ -85,7 +91,7 @@ class ValleyPanel(Panel[Evenness]):
             )  # fmt: skip
         for mark in (self.lowest, self.kept_mark, self.now):
             mark.set_clip_on(False)
-        self.settling = [self.band, self.curve, self.lowest, self.best_name, self.coming]
+        self.settling = [self.band, *self.fails, self.curve, self.lowest, self.best_name, self.coming]
         self.moving = [self.kept_mark, self.now]
 
     def stays_for(self, run: Evenness) -> object:
@@ -93,7 +99,7 @@ class ValleyPanel(Panel[Evenness]):
         valley = run.valley
         if valley is None:
             return None
-        values = np.column_stack([valley.closed, valley.values])
+        values = np.column_stack([valley.closed, valley.values, valley.passes])
         if self._values is None or not np.array_equal(values, self._values):
             self._values = values
         return self._values
@@ -103,7 +109,7 @@ class ValleyPanel(Panel[Evenness]):
         row = run.row
         along = (row.along, 0 if row.along == ALIKE else row.ranges[row.along])
         if along != self._along:
-            self._along, self._frame = along, None
+            self._along, self._frame, self._turns_rebound = along, None, "rebound" in row.turned
             alone = f"{row.along.replace('_', '-')} alone [clicks out]"
             name = "all adjusters, closed by [%]" if row.along == ALIKE else alone
             self.name_axes(name, self._upright)
@@ -124,9 +130,9 @@ class ValleyPanel(Panel[Evenness]):
         return self._scale * of.present[self._which]
 
     def frame(self, run: Evenness, kept: Evenness | None) -> Frame:
-        """From open to closed; the curve, the present setting, and a kept one of the same ride."""
+        """From open to closed; the curve, the present setting, and a kept one."""
         x = tuple(float(end) for end in self._over(run, np.array([0.0, 1.0])))
-        marks = [self._value(each) for each in (run, kept) if each is not None and _same_ride(run, each)]
+        marks = [self._value(each) for each in (run, kept) if each is not None]
         valley = run.valley
         if valley is None and self._frame is not None and self._frame.x == x:
             low, high = self._frame.y
@@ -145,10 +151,9 @@ class ValleyPanel(Panel[Evenness]):
         """Let curve and marks follow."""
         valley = run.valley
         self.now.set_data([self._x(run, run)], [self._value(run)])
-        shown = kept is not None and _same_ride(run, kept)
-        self.kept_mark.set_data(*[[self._x(run, kept)], [self._value(kept)]] if kept is not None and shown else NOTHING)
+        self.kept_mark.set_data(*NOTHING if kept is None else [[self._x(run, kept)], [self._value(kept)]])
         self.coming.set_visible(valley is None)
-        for artist in (self.band, self.best_name):
+        for artist in (self.band, *self.fails, self.best_name):
             artist.set_visible(valley is not None)
         if valley is None:
             self.curve.set_data(*NOTHING)
@@ -162,6 +167,11 @@ class ValleyPanel(Panel[Evenness]):
         left, right = max(x[first] - half, x[0]), min(x[last] + half, x[-1])
         self.band.set_x(left)
         self.band.set_width(right - left)
+        passing = np.flatnonzero(valley.passes)
+        low, high = (x[passing[0]] - half, x[passing[-1]] + half) if passing.size else (x[-1], x[-1])
+        for patch, (start, end) in zip(self.fails, ((x[0], low), (high, x[-1])), strict=True):
+            patch.set_x(start)
+            patch.set_width(max(end - start, 0.0))
         self._name_the_lowest(float(x[lowest]), float(values[lowest]))
 
     def _name_the_lowest(self, x: float, value: float) -> None:
@@ -176,9 +186,11 @@ class ValleyPanel(Panel[Evenness]):
         handles: list[Artist] = [
             Line2D([], [], label=self._look.label, **self._look.line()),
             Line2D([], [], label="this setting", **NOW_MARK),
-            Line2D([], [], label="lowest", **lowest_mark(self._look)),
+            Line2D([], [], label="lowest that passes" if self._turns_rebound else "lowest", **lowest_mark(self._look)),
             Patch(facecolor=BAND_GREY, label="within 5 % of it"),
         ]
+        if self._turns_rebound:
+            handles.append(Patch(label="fails the release test", **FAILS))
         if with_kept:
             handles.append(Line2D([], [], label="kept run", **KEPT_MARK))
         legend_above(self.axes, handles)
@@ -220,7 +232,8 @@ class EvennessPicture:
             panel.resize(width, 220, pixel_ratio)
 
     def png(self, run: Evenness, kept: Evenness | None = None) -> bytes:
-        """The picture of a ride as PNG."""
+        """The picture of a ride as PNG; a kept one only if it was the same ride, since it would not compare."""
+        kept = kept if kept is not None and _same_ride(run, kept) else None
         load = self.load.draw(stretch_of(run.trace), stretch_of(kept.trace) if kept is not None else None)
         # A canvas may be a pixel off where the device's pixels are finer than the screen's.
         return stacked([load, *(panel.draw(run, kept) for panel in self.valleys)])

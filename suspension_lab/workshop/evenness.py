@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suspension_lab.common.checks import Array
 from suspension_lab.common.errors import LabError
@@ -19,6 +20,7 @@ from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_map import NEAR, stretch_around
+from suspension_lab.workshop.release_test import Verdict
 
 if TYPE_CHECKING:
     from suspension_lab.workshop.mapping import Stop
@@ -106,11 +108,13 @@ class Evenness:
         trace: the ride at the present setting.
         row: from soft to hard.
         known: what the settings measured so far do on this ride.
+        verdicts: rebound clicks -> what the release test says of them; None: not judged, and all are offered.
     """
 
     trace: Trace
     row: Row
     known: Mapping[Clicks, Felt] = field(default_factory=lambda: MappingProxyType({}))
+    verdicts: Mapping[int, Verdict] | None = None
 
     @cached_property
     def present(self) -> Felt:
@@ -137,7 +141,19 @@ class Evenness:
             closed=np.array([self.row.closed(clicks) for clicks in settings]),
             settings=settings,
             values=np.array([self.known[clicks] for clicks in settings]),
+            passes=np.array([self.verdict(clicks) is Verdict.PASSES for clicks in settings]),
         )
+
+    @property
+    def turns_rebound(self) -> bool:
+        """Whether rebound is among what is closed along the row, and was judged."""
+        return "rebound" in self.row.turned and self.verdicts is not None
+
+    def verdict(self, clicks: Clicks) -> Verdict:
+        """What the release test says of a setting's rebound; that it passes, where it was not judged."""
+        if self.verdicts is None or clicks.rebound is None:
+            return Verdict.PASSES
+        return self.verdicts[clicks.rebound]
 
     def neighbour(self, by: int) -> Felt | None:
         """What the present setting would do some clicks further; None while unknown, or where it is at its end."""
@@ -153,20 +169,32 @@ class Valley:
         closed: share closed, rising, (n,).
         settings: (n,).
         values: tyre load variation and weighted acceleration, (n, 2), as in `Felt`.
+        passes: whether its rebound passes the release test, (n,).
     """
 
     closed: Array
     settings: Sequence[Clicks]
     values: Array
+    passes: NDArray[np.bool_]
+
+    @property
+    def everywhere(self) -> Valley:
+        """The same with nothing refused: what the road alone would say."""
+        return replace(self, passes=np.ones_like(self.passes))
+
+    @property
+    def offered(self) -> NDArray[np.bool_]:
+        """The settings among which the best is looked for: those that pass, or all where none does."""
+        return self.passes if self.passes.any() else ~self.passes
 
     def lowest(self, which: int) -> int:
-        """Index of the lowest value: of the variation (0) or the shaking (1)."""
-        return int(self.values[:, which].argmin())
+        """Index of the lowest value on offer: of the variation (0) or the shaking (1)."""
+        return int(np.where(self.offered, self.values[:, which], np.inf).argmin())
 
     def good(self, which: int) -> tuple[int, int]:
-        """First and last index of the stretch around the lowest value that stays near it."""
+        """First and last index of the stretch on offer around the lowest value that stays near it."""
         values, lowest = self.values[:, which], self.lowest(which)
-        return stretch_around(lowest, values <= (1.0 + NEAR) * values[lowest])
+        return stretch_around(lowest, self.offered & (values <= (1.0 + NEAR) * values[lowest]))
 
 
 def felt(trace: Trace) -> Felt:

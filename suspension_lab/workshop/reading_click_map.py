@@ -10,7 +10,7 @@ from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.workshop.cautions import REBOUND_FIRST
 from suspension_lab.workshop.click_map import NEAR
 from suspension_lab.workshop.landscape import Landscape
-from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing
+from suspension_lab.workshop.release_test import WORDS, Verdict, refusal_of
 
 COMING = "The map is being worked out; it will be here in a moment."
 NOT_COMPLETE = "The map is not complete: hatched cells were not measured, and the best may lie among them."
@@ -36,28 +36,13 @@ def read_click_map(land: Landscape, present: Clicks) -> list[str]:
         return [NOTHING]
     partly = [] if land.made.complete else [NOT_COMPLETE]
     first = [REBOUND_FIRST] if "rebound" in land.axes else []
-    refusal = _refusal(land, present)
+    refusal = refusal_of(land.verdicts, present)
     if land.flat:
         return [*partly, _nothing_to_choose(land), *refusal, *_elsewhere(land)]
     if land.offers_none:
         return [*partly, _stands(land, place), *refusal, *first]
     turns = [_turn(land, place, axis) for axis in (0, 1)] if math.isfinite(land.offered[place]) else []
     return [*partly, _stands(land, place), *refusal, *turns, _best(land), *_elsewhere(land), *first]
-
-
-def _refusal(land: Landscape, present: Clicks) -> list[str]:
-    """What the release test says against the present rebound."""
-    if land.verdicts is None or present.rebound is None:
-        return []
-    says, good = land.verdicts[present.rebound], passing(land.verdicts)
-    if says is Verdict.PASSES:
-        return []
-    mend = (
-        f"set it there first ({from_to(good)} pass at this load)"
-        if good
-        else "no click of this adjuster passes at this load, so no cell is advised; look at spring, load and damper"
-    )
-    return [f"In the release test rebound {present.rebound} {WORDS[says]}: {mend}."]
 
 
 def in_clicks(land: Landscape, place: tuple[int, int]) -> str:

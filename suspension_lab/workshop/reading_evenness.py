@@ -10,12 +10,15 @@ from suspension_lab.workshop.click_map import NEAR
 from suspension_lab.workshop.evenness import ALIKE, NEIGHBOURS, Evenness, Felt, Row, Valley
 from suspension_lab.workshop.reading import read_ends
 from suspension_lab.workshop.reading_ride import read_contact
+from suspension_lab.workshop.release_test import WORDS, Verdict, refusal_of
 
 COMING = "The valley is being worked out; it will be here in a moment."
 ALIKE_ONLY = (
     "The curves hold for all adjusters at the same share of their range. This setting stands at the mean share of its "
     "adjusters, and may lie beside the curves."
 )
+WORTH_A_WORD = 0.01
+"""A change of a smaller share is none: the row's simplified laws tell no less (our choice)."""
 VARIATION, SHAKING = ride_measure("tyre_load_variation"), ride_measure("weighted_acceleration")
 
 
@@ -24,12 +27,13 @@ def read_evenness(run: Evenness) -> list[str]:
     valley = run.valley
     if valley is None:
         return [COMING]
+    refusal = refusal_of(run.verdicts, run.row.present)
     ends = [*([read_contact(run.trace)] if contact_loss(run.trace).longest > 0.0 else []), *read_ends(run.trace)]
     if _flat(valley):
-        return [_nothing_won(run.row, valley), *_turning(run), *ends]
+        return [_nothing_won(run.row, valley), *refusal, *_turning(run), *ends]
     beside = [] if run.row.along != ALIKE or run.row.present in valley.settings else [ALIKE_ONLY]
-    first = [REBOUND_FIRST] if run.row.along in (ALIKE, "rebound") and "rebound" in run.row.ranges else []
-    said = [_sits(run, valley), *_turning(run), *_comfort(run.row, valley), _hard(run.row, valley)]
+    first = [REBOUND_FIRST] if "rebound" in run.row.turned else []
+    said = [_sits(run, valley), *refusal, *_turning(run), *_comfort(run, valley), _hard(run, valley)]
     return [*said, *first, *beside, *ends]
 
 
@@ -55,22 +59,26 @@ def place(row: Row, clicks: Clicks) -> str:
 
 
 def _sits(run: Evenness, valley: Valley) -> str:
-    lowest, (first, last) = valley.lowest(0), valley.good(0)
+    lowest, (first, last) = valley.lowest(0), valley.everywhere.good(0)
     now = run.present.variation
     best = float(valley.values[lowest, 0])
     at = run.row.closed(run.row.present)
     compared = (
-        f"the tyre load varies by {_percent(now)} of the load at rest, and the lowest of this row is {_percent(best)} "
-        f"({place(run.row, valley.settings[lowest])})"
+        f"the tyre load varies by {_percent(now)} of the load at rest, and the lowest of this row"
+        f"{_that_passes(run, valley)} is {_percent(best)} ({place(run.row, valley.settings[lowest])})"
     )
+    says = run.verdict(run.row.present) if run.turns_rebound else Verdict.PASSES
     if now <= (1.0 + NEAR) * best:
-        return f"This setting sits in the good valley: {compared}."
-    if at < valley.closed[first]:
+        sits = "This setting sits" if says is Verdict.PASSES else "By the road alone this setting would sit"
+        return f"{sits} in the good valley: {compared}."
+    if at < valley.closed[first] and says is not Verdict.TOO_CLOSED:
         why = "the wheel swings on after each bump"
         return f"This setting sits on the too soft side: {compared}. At the vehicle: {why}; closing helps."
-    if at > valley.closed[last]:
+    if at > valley.closed[last] and says is not Verdict.TOO_OPEN:
         why = "the damper hands the bumps on to the body and holds the wheel back from following the road"
         return f"This setting sits on the too hard side: {compared}. At the vehicle: {why}; opening helps."
+    if run.row.along != ALIKE:
+        return f"By the road alone {compared}."
     shares = {name: run.row.share(run.row.present, name) for name in run.row.turned}
     hardest, softest = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
     return (
@@ -78,6 +86,10 @@ def _sits(run: Evenness, valley: Valley) -> str:
         f"({hardest.replace('_', '-')} {100.0 * shares[hardest]:.0f} % closed, {softest.replace('_', '-')} "
         f"{100.0 * shares[softest]:.0f} %): {compared}."
     )
+
+
+def _that_passes(run: Evenness, valley: Valley) -> str:
+    return " that passes the release test" if run.turns_rebound and valley.passes.any() else ""
 
 
 def _turning(run: Evenness) -> list[str]:
@@ -92,45 +104,61 @@ def _turned(run: Evenness, verb: str, way: int) -> str:
     now, one, two = run.present, run.neighbour(way), run.neighbour(2 * way)
     if one is None:
         return f"{verb} further is not possible: {what} is {'closed' if way < 0 else 'open'}."
-    said = f"{verb} {what} by one click would be {_effect(now, one)}"
+    said = f"{verb} {what} by one click would be {_effect(now, one)}{_but(run, way)}"
     if two is None or run.row.moved(2 * way) == run.row.moved(way):
         return f"{said}; that is the last click."
-    return f"{said}; by two {_effect(now, two)}."
+    return f"{said}; by two {_effect(now, two)}{_but(run, 2 * way)}."
+
+
+def _but(run: Evenness, by: int) -> str:
+    """What the release test has against a click, where it lets the present one pass."""
+    there = run.verdict(run.row.moved(by))
+    if there is Verdict.PASSES or run.verdict(run.row.present) is not Verdict.PASSES:
+        return ""
+    return f", but in the release test it {WORDS[there].split(':')[0]}"
 
 
 def _effect(now: Felt, then: Felt) -> str:
-    even = ("more even", "as even", "less even")[1 + _changed(now.variation, then.variation, VARIATION.scale, 0)]
-    soft = ("more comfortable", "as comfortable", "harsher")[1 + _changed(now.shaking, then.shaking, SHAKING.scale, 1)]
+    even = ("more even", "as even", "less even")[1 + _changed(now.variation, then.variation)]
+    soft = ("more comfortable", "as comfortable", "harsher")[1 + _changed(now.shaking, then.shaking)]
     return f"{even} ({_percent(then.variation)}) and {soft} ({then.shaking:.2f} m/s²)"
 
 
-def _changed(now: float, then: float, scale: float, which: int) -> int:
+def _changed(now: float, then: float) -> int:
     """-1, 0 or 1: smaller, the same as far as one can say, or larger."""
-    by, least = scale * (then - now), (VARIATION, SHAKING)[which].resolution
-    return 0 if abs(by) < least else 1 if by > 0.0 else -1
+    return 0 if abs(then - now) <= WORTH_A_WORD * now else 1 if then > now else -1
 
 
-def _comfort(row: Row, valley: Valley) -> list[str]:
-    even, comfortable = valley.lowest(0), valley.lowest(1)
+def _comfort(run: Evenness, valley: Valley) -> list[str]:
+    """Whether the road alone would set comfort softer than grip, and what the release test says there."""
+    even, comfortable = valley.everywhere.lowest(0), valley.everywhere.lowest(1)
     won = VARIATION.scale * (valley.values[comfortable, 0] - valley.values[even, 0])
     paid = valley.values[even, 1] - valley.values[comfortable, 1]
     if comfortable >= even or won < VARIATION.resolution or paid < SHAKING.resolution:
         return []
     both = "; harder than the second you lose both" if (valley.values[-1] > valley.values[even]).all() else ""
+    softer, firmer = (place(run.row, valley.settings[at]) for at in (comfortable, even))
+    fails = [
+        f"at {where} it {WORDS[run.verdict(valley.settings[at])].split(':')[0]}"
+        for where, at in ((softer, comfortable), (firmer, even))
+        if not valley.passes[at]
+    ]
+    but = f" This is the road alone: in the release test {' and '.join(fails)}." if fails else ""
     return [
-        f"Comfort has its best on the softer side of grip: {place(row, valley.settings[comfortable])} against "
-        f"{place(row, valley.settings[even])}. Between the two you give one for the other{both}."
+        f"Comfort has its best on the softer side of grip: {softer} against {firmer}. Between the two you give one for "
+        f"the other{both}.{but}"
     ]
 
 
-def _hard(row: Row, valley: Valley) -> str:
-    lowest = valley.lowest(0)
+def _hard(run: Evenness, valley: Valley) -> str:
+    row, lowest = run.row, valley.lowest(0)
     best, hard = Felt(*valley.values[lowest]), Felt(*valley.values[-1])
     closed = "everything" if row.along == ALIKE else _name(row)
-    if lowest == len(valley.settings) - 1:
+    if valley.everywhere.lowest(0) == len(valley.settings) - 1:
+        but = "" if valley.passes[-1] else ", though in the release test it creeps back"
         return (
-            f"On this road and at this speed hardest is most even ({_percent(hard.variation)}). Look at another road "
-            "or speed before you make it a rule."
+            f"On this road and at this speed hardest is most even ({_percent(hard.variation)}){but}. Look at another "
+            "road or speed before you make it a rule."
         )
     shakes = f"the body shakes with {hard.shaking:.2f} in place of {best.shaking:.2f} m/s²"
     if abs(hard.shaking - best.shaking) < SHAKING.resolution:

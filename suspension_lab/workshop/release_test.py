@@ -16,6 +16,7 @@ from suspension_lab.measures.free_motion import settling_time, swings
 from suspension_lab.measures.summary import BAND
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
+from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.mapping import click_map
 
@@ -133,3 +134,21 @@ def passing(verdicts: Mapping[int, Verdict]) -> list[int]:
 def from_to(clicks: Sequence[int]) -> str:
     """Clicks in words: 'click 5', or 'clicks 4 to 9'."""
     return f"click {clicks[0]}" if len(clicks) == 1 else f"clicks {min(clicks)} to {max(clicks)}"
+
+
+def refusal_of(verdicts: Mapping[int, Verdict] | None, clicks: Clicks) -> list[str]:
+    """What the release test has against a setting's rebound, and which clicks pass; nothing where it passes.
+
+    Args:
+        verdicts: as `rebound_verdicts`; None: not judged.
+        clicks: the setting.
+    """
+    if verdicts is None or clicks.rebound is None or verdicts[clicks.rebound] is Verdict.PASSES:
+        return []
+    good = passing(verdicts)
+    mend = (
+        f"set it there first ({from_to(good)} pass at this load)"
+        if good
+        else "no click of this adjuster passes at this load, so none is advised; look at spring, load and damper"
+    )
+    return [f"In the release test rebound {clicks.rebound} {WORDS[verdicts[clicks.rebound]]}: {mend}."]
