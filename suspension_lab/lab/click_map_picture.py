@@ -42,7 +42,7 @@ BEST: dict[str, Any] = {"marker": "D", "markersize": 10.0, "markerfacecolor": "w
                         "markeredgewidth": 2.0, "linestyle": ""}  # fmt: skip
 PRESENT: dict[str, Any] = {"marker": "o", "markersize": 15.0, "markerfacecolor": "none", "markeredgecolor": "black",
                            "markeredgewidth": 2.4, "linestyle": ""}  # fmt: skip
-REFUSED: dict[str, Any] = {"facecolor": (1.0, 1.0, 1.0, 0.55), "edgecolor": "#555555", "hatch": "xx", "linewidth": 0.0}
+REFUSED: dict[str, Any] = {"facecolor": (1.0, 1.0, 1.0, 0.55), "edgecolor": "#999999", "hatch": "xx", "linewidth": 0.0}
 KEPT: dict[str, Any] = {**PRESENT, "marker": "s", "markersize": 13.0, "markeredgecolor": KEPT_GREY}
 WHITE_AROUND = [withStroke(linewidth=4.6, foreground="white")]
 
@@ -148,7 +148,7 @@ class ClickMapPicture:
         return [
             Line2D([], [], label="best", **{**BEST, "markersize": 7.0}),
             Line2D([], [], label="valley floor", **FLOOR),
-            Line2D([], [], label=f"within {100 * NEAR:.0f} % of the best", **GOOD),
+            Line2D([], [], label=f"within {100 * NEAR:.0f} % of it", **GOOD),
             *crossed,
         ]
 
@@ -156,7 +156,7 @@ class ClickMapPicture:
         """Wash out the rebound clicks that the release test refuses."""
         for click in x[land.refused.all(axis=1)]:
             self.axes.add_patch(Rectangle((click - 0.5, y[0] - 0.5), 1.0, y[-1] - y[0] + 1.0, zorder=4.5, **REFUSED))
-        return [Patch(label="fails the release test", **REFUSED)] if land.refused.any() else []
+        return [Patch(label="release test fails", **REFUSED)] if land.refused.any() else []
 
     def _contours(self, land: Landscape, x: Array, y: Array, picture: Array, colours: Any, norm: Normalize) -> None:
         low, high = float(np.nanmin(land.values)), float(np.nanmax(land.values))

@@ -10,6 +10,7 @@ from matplotlib.artist import Artist
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 from matplotlib.ticker import MaxNLocator
+from numpy.typing import NDArray
 
 from suspension_lab.common.checks import Array
 from suspension_lab.lab.look import COMFORT, EVENNESS, KEPT_GREY, Look
@@ -22,7 +23,7 @@ STRETCH = (3.0, 7.0)
 """Of the ride, drawn so that it can be read [s]."""
 COMING = "the valley is being worked out"
 BAND_GREY = "#E4E4E4"
-FAILS: dict[str, Any] = {"facecolor": "none", "edgecolor": "#BBBBBB", "hatch": "xx", "linewidth": 0.0}
+FAILS: dict[str, Any] = {"facecolor": "none", "edgecolor": "#DDDDDD", "hatch": "xx", "linewidth": 0.0}
 
 
 class StretchPanel(LoadPanel):
@@ -80,6 +81,10 @@ class ValleyPanel(Panel[Evenness]):
         self.kept_mark = line_on(axes, KEPT_MARK, 5)
         self.now = line_on(axes, NOW_MARK, 6)
         self.best_name = axes.text(0.0, 0.0, "", fontsize=FONT_SIZE, va="top", animated=True)
+        self.fails_name = axes.text(
+            0.0, 0.94, "fails the release test", transform=axes.get_xaxis_transform(), fontsize=FONT_SIZE, ha="center",
+            va="top", animated=True, bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.5},
+        )  # fmt: skip
         self.coming = axes.text(
             0.5, 0.5, COMING, transform=axes.transAxes, ha="center", va="center", fontsize=FONT_SIZE + 1.0,
             style="italic", animated=True,
@@ -91,7 +96,7 @@ class ValleyPanel(Panel[Evenness]):
             )  # fmt: skip
         for mark in (self.lowest, self.kept_mark, self.now):
             mark.set_clip_on(False)
-        self.settling = [self.band, *self.fails, self.curve, self.lowest, self.best_name, self.coming]
+        self.settling = [self.band, *self.fails, self.fails_name, self.curve, self.lowest, self.best_name, self.coming]
         self.moving = [self.kept_mark, self.now]
 
     def stays_for(self, run: Evenness) -> object:
@@ -156,6 +161,7 @@ class ValleyPanel(Panel[Evenness]):
         for artist in (self.band, *self.fails, self.best_name):
             artist.set_visible(valley is not None)
         if valley is None:
+            self.fails_name.set_visible(False)
             self.curve.set_data(*NOTHING)
             self.lowest.set_data(*NOTHING)
             return
@@ -167,12 +173,20 @@ class ValleyPanel(Panel[Evenness]):
         left, right = max(x[first] - half, x[0]), min(x[last] + half, x[-1])
         self.band.set_x(left)
         self.band.set_width(right - left)
-        passing = np.flatnonzero(valley.passes)
-        low, high = (x[passing[0]] - half, x[passing[-1]] + half) if passing.size else (x[-1], x[-1])
-        for patch, (start, end) in zip(self.fails, ((x[0], low), (high, x[-1])), strict=True):
-            patch.set_x(start)
-            patch.set_width(max(end - start, 0.0))
+        self._cross_out(x, valley.passes, half)
         self._name_the_lowest(float(x[lowest]), float(values[lowest]))
+
+    def _cross_out(self, x: Array, passes: NDArray[np.bool_], half: float) -> None:
+        """Hatch both ends of the row that the release test refuses, and say so in the wider one."""
+        good = np.flatnonzero(passes)
+        ends = [x[0], x[good[0]] - half, x[good[-1]] + half, x[-1]] if good.size else [x[0], x[-1], x[-1], x[-1]]
+        widths = [max(ends[1] - ends[0], 0.0), max(ends[3] - ends[2], 0.0)]
+        for patch, start, width in zip(self.fails, (ends[0], ends[2]), widths, strict=True):
+            patch.set_x(start)
+            patch.set_width(width)
+        wider = int(np.argmax(widths))
+        self.fails_name.set_x((ends[0], ends[2])[wider] + 0.5 * widths[wider])
+        self.fails_name.set_visible(max(widths) > 0.0)
 
     def _name_the_lowest(self, x: float, value: float) -> None:
         (left, right), (bottom, top) = self.axes.get_xlim(), self.axes.get_ylim()
@@ -189,8 +203,6 @@ class ValleyPanel(Panel[Evenness]):
             Line2D([], [], label="lowest that passes" if self._turns_rebound else "lowest", **lowest_mark(self._look)),
             Patch(facecolor=BAND_GREY, label="within 5 % of it"),
         ]
-        if self._turns_rebound:
-            handles.append(Patch(label="fails the release test", **FAILS))
         if with_kept:
             handles.append(Line2D([], [], label="kept run", **KEPT_MARK))
         legend_above(self.axes, handles)

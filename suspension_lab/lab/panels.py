@@ -337,11 +337,14 @@ def legend_above(axes: Axes, handles: list[Any], *, columns: int | None = None, 
         columns: None: all in one row.
         from_edge: where it begins, from the panel's left edge [screen pixels]; None: at the axes.
     """
-    left = 0.0
-    if from_edge is not None:
-        box, width = axes.get_position(), DOTS_PER_INCH * axes.figure.bbox.width / axes.figure.dpi
-        left = (from_edge / width - box.x0) / box.width
-    axes.legend(
-        handles=handles, loc="lower left", bbox_to_anchor=(left, 1.0), ncols=columns or len(handles), frameon=False,
-        fontsize=FONT_SIZE - 1.0, borderaxespad=0.2, handlelength=2.6, columnspacing=1.2,
-    )  # fmt: skip
+    box, width = axes.get_position(), DOTS_PER_INCH * axes.figure.bbox.width / axes.figure.dpi
+    edge = ((from_edge or 4.0) / width - box.x0) / box.width
+    usual = 0.0 if from_edge is None else edge
+    for left, font, handle, between in ((usual, FONT_SIZE - 1.0, 2.6, 1.2), (edge, FONT_SIZE - 2.5, 1.2, 0.5)):
+        legend = axes.legend(
+            handles=handles, loc="lower left", bbox_to_anchor=(left, 1.0), ncols=columns or len(handles),
+            frameon=False, fontsize=font, borderaxespad=0.2, handlelength=handle, columnspacing=between,
+        )  # fmt: skip
+        if legend.get_window_extent().x1 <= axes.figure.bbox.x1:
+            # It fits; else, on a narrow picture, once more and smaller.
+            return

@@ -41,7 +41,7 @@ def read_click_map(land: Landscape, present: Clicks) -> list[str]:
         return [*partly, _nothing_to_choose(land), *refusal, *_elsewhere(land)]
     if land.offers_none:
         return [*partly, _stands(land, place), *refusal, *first]
-    turns = [_turn(land, place, axis) for axis in (0, 1)] if math.isfinite(land.offered[place]) else []
+    turns = [] if refusal or not math.isfinite(land.badness[place]) else [_turn(land, place, axis) for axis in (0, 1)]
     return [*partly, _stands(land, place), *refusal, *turns, _best(land), *_elsewhere(land), *first]
 
 

@@ -15,7 +15,7 @@ from suspension_lab.workshop.release_test import WORDS, Verdict, refusal_of
 COMING = "The valley is being worked out; it will be here in a moment."
 ALIKE_ONLY = (
     "The curves hold for all adjusters at the same share of their range. This setting stands at the mean share of its "
-    "adjusters, and may lie beside the curves."
+    "adjusters, and may lie beside the curves and their hatching."
 )
 WORTH_A_WORD = 0.01
 """A change of a smaller share is none: the row's simplified laws tell no less (our choice)."""
@@ -138,16 +138,26 @@ def _comfort(run: Evenness, valley: Valley) -> list[str]:
         return []
     both = "; harder than the second you lose both" if (valley.values[-1] > valley.values[even]).all() else ""
     softer, firmer = (place(run.row, valley.settings[at]) for at in (comfortable, even))
-    fails = [
-        f"at {where} it {WORDS[run.verdict(valley.settings[at])].split(':')[0]}"
-        for where, at in ((softer, comfortable), (firmer, even))
-        if not valley.passes[at]
-    ]
-    but = f" This is the road alone: in the release test {' and '.join(fails)}." if fails else ""
+    but = _refused_at(run, valley, (comfortable, even))
     return [
         f"Comfort has its best on the softer side of grip: {softer} against {firmer}. Between the two you give one for "
         f"the other{both}.{but}"
     ]
+
+
+def _refused_at(run: Evenness, valley: Valley, places: tuple[int, int]) -> str:
+    """What the release test has against two settings of the row that a road alone would choose."""
+    says = [run.verdict(valley.settings[at]) for at in places]
+    if all(each is Verdict.PASSES for each in says):
+        return ""
+    if says[0] is says[1]:
+        return f" This is the road alone: in the release test both fail, it {WORDS[says[0]].split(':')[0]}."
+    fails = (
+        f"at {place(run.row, valley.settings[at])} it {WORDS[each].split(':')[0]}"
+        for at, each in zip(places, says, strict=True)
+        if each is not Verdict.PASSES
+    )
+    return f" This is the road alone: in the release test {' and '.join(fails)}."
 
 
 def _hard(run: Evenness, valley: Valley) -> str:
