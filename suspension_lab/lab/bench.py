@@ -70,8 +70,8 @@ class Bench:
             "vehicle": ChoiceControl("Vehicle", demos, value=vehicle, on_change=self._vehicle_changed)
         }
         for name, choice in self._trial.choices.items():
-            first = next(iter(choice.options.values()))
-            self.controls[name] = ChoiceControl(choice.label, choice.options, value=first, on_change=self.refresh)
+            usual = choice.usual or next(iter(choice.options.values()))
+            self.controls[name] = ChoiceControl(choice.label, choice.options, value=usual, on_change=self.refresh)
         for name in self._trial.adjusters:
             self.controls[name] = NumberControl(
                 ADJUSTER_LABELS[name], "clicks out", low=0, high=1, value=0, on_change=self.refresh
@@ -92,8 +92,8 @@ class Bench:
             return made
 
         buttons = [
-            button("Keep this run as the grey line", self.keep),
-            button("Clear the grey line", self.clear),
+            button("Keep this run in grey", self.keep),
+            button("Clear the kept run", self.clear),
             button("Reset all settings", self.reset),
         ]
         counted = widgets.HTML("Clicks are counted out from closed: 0 is closed and hardest.")
@@ -159,18 +159,18 @@ class Bench:
         self.refresh()
 
     def keep(self) -> None:
-        """Keep the present run as the grey line."""
+        """Keep the present run, in grey."""
         self.kept = self.result
         self._kept_words = self._in_words()
         self.refresh()
 
     def clear(self) -> None:
-        """Let the grey line go."""
+        """Let the kept run go."""
         self.kept = None
         self.refresh()
 
     def reset(self) -> None:
-        """All controls back to where they began; the grey line stays."""
+        """All controls back to where they began; the kept run stays."""
         with self._quietly():
             self.controls["vehicle"].set(self._start_vehicle)
             self._vehicle = load_station(self._start_vehicle)
@@ -181,7 +181,7 @@ class Bench:
                     assert isinstance(control, NumberControl)
                     control.configure(low=setting.low, high=setting.high, value=setting.value)
                 elif isinstance(control, ChoiceControl) and name != "vehicle":
-                    control.set(control.dropdown.options[0][1])
+                    control.set(self._trial.choices[name].usual or control.dropdown.options[0][1])
         self.refresh()
 
     def refresh(self) -> None:

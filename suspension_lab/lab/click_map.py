@@ -16,7 +16,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.click_map_picture import ClickMapPicture
 from suspension_lab.lab.hand_over import hand_over
-from suspension_lab.lab.road_choice import ONE_SECOND_AFTER, SINGLE_BUMPS, SPEEDS, SURFACES, ride_over
+from suspension_lab.lab.road_choice import ONE_SECOND_AFTER, SINGLE_BUMPS, SPEEDS, SURFACES, USUAL_ROAD, ride_over
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.lab.work_row import WorkRow
 from suspension_lab.measures.measure import Measure
@@ -168,7 +168,7 @@ class ClickMapTrial(Trial):
         default_factory=lambda: {
             "axes": Choice(label="Map over", options=PAIRS),
             "measure": Choice(label="Colour shows", options=MEASURES),
-            "road": Choice(label="Road", options=ROADS),
+            "road": Choice(label="Road", options=ROADS, usual=USUAL_ROAD),
         }
     )
     settings: Mapping[str, Setting] = field(default_factory=lambda: SPEEDS)

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from suspension_lab.lab.evenness_panels import EvennessPicture
-from suspension_lab.lab.road_choice import SPEEDS, SURFACES, ride_over
+from suspension_lab.lab.road_choice import SPEEDS, SURFACES, USUAL_ROAD, ride_over
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.measures.measure import Measure
 from suspension_lab.measures.summary import summary
@@ -50,7 +50,7 @@ class EvennessTrial(Trial):
     cautions: Sequence[str] = RIDING_TEST
     choices: Mapping[str, Choice] = field(
         default_factory=lambda: {
-            "road": Choice(label="Road", options=SURFACES),
+            "road": Choice(label="Road", options=SURFACES, usual=USUAL_ROAD),
             "harder": Choice(label="Harder by closing", options=ROWS),
         }
     )

@@ -12,6 +12,7 @@ from suspension_lab.lab.road_choice import ride_over
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.evenness import ALIKE, Evenness, Felt, Row, felt, felt_at
+from suspension_lab.workshop.release_test import WORDS, Verdict, verdict_on
 
 VEHICLE = "courier_scooter_rear"
 SPEED = 30.0 / 3.6
@@ -20,6 +21,9 @@ UNEVEN_AND_HARSH = "less even, and harsher"
 ALL_BETTER = "more even, and more comfortable"
 UNEVEN_AND_SOFT = "less even, but more comfortable"
 NOWHERE = "on none of them"
+OPEN = "fully open, for its comfort"
+CLOSED = "fully closed, for its firm feel"
+NEITHER = "neither: rebound is set by the release test first"
 
 
 class Truth(NamedTuple):
@@ -64,7 +68,7 @@ class Question:
 
 def evenness_questions() -> widgets.Widget:
     """What lesson 04 asks about evenness."""
-    return widgets.VBox([question.widget for question in (rebound_question(), washboard_question())])
+    return widgets.VBox([each.widget for each in (rebound_question(), washboard_question(), ends_question())])
 
 
 def rebound_question() -> Question:
@@ -100,6 +104,30 @@ def washboard_question() -> Question:
     return Question(
         "At 30 km/h, on which of these roads is the tyre load most even with everything closed (100 %)?",
         (*kinds, NOWHERE), truth,
+    )  # fmt: skip
+
+
+def ends_question() -> Question:
+    """Which of two ends to ride, where both load the tyre alike."""
+
+    def truth() -> Truth:
+        station = load_station("trail_bike_rear")
+        ride, seconds = ride_over("B", SPEED)
+        ends = [{name: share * most for name, most in station.damper.adjusters.items()} for share in (1, 0)]
+        both = [station.with_clicks(**clicks) for clicks in ends]
+        felt_there = [felt(simulate(each, ride, seconds)) for each in both]
+        said = [verdict_on(each) for each in both]
+        passing = [text for text, each in zip((OPEN, CLOSED), said, strict=True) if each is Verdict.PASSES]
+        return Truth(
+            passing[0] if passing else NEITHER,
+            f"fully open the tyre load varies by {100 * felt_there[0].variation:.0f} %, fully closed by "
+            f"{100 * felt_there[1].variation:.0f} % of the load at rest. But in the release test rebound fully open "
+            f"{WORDS[said[0]]}, and fully closed {WORDS[said[1]]}: first set rebound by that test.",
+        )  # fmt: skip
+
+    return Question(
+        "On the trail bike, fully open and fully closed load the tyre about alike on the good road. Which would you "
+        "ride?", (OPEN, CLOSED, NEITHER), truth,
     )  # fmt: skip
 
 

@@ -29,6 +29,7 @@ SURFACES = {
     "Expansion joints, every 5 m": "joints",
     "Washboard, 10 mm every 0.6 m": "washboard",
 }
+USUAL_ROAD = "B"
 SINGLE_BUMPS = {
     "Pothole, 0.4 m long, 40 mm deep": "pothole",
     "Kerb, 30 mm up": "kerb",

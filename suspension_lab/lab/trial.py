@@ -41,11 +41,13 @@ class Choice:
 
     Attributes:
         label: in the workshop's words.
-        options: shown text -> value; the first is the usual one.
+        options: shown text -> value.
+        usual: the value a bench begins with; None: the first.
     """
 
     label: str
     options: Mapping[str, str]
+    usual: str | None = None
 
 
 class Drawing(Protocol):

@@ -153,11 +153,11 @@ def _at_a_rebound_that_passes(station: Station) -> tuple[Station, list[str]]:
             "choosing yet; look at spring, load and damper first."
         )
     if verdicts[now] is Verdict.PASSES:
-        return station, [f"Both hold for rebound {now}, which passes the release test ({from_to(good)} do)."]
+        return station, [f"Both hold for rebound {now}, which passes the release test (as {from_to(good)} would)."]
     taken = min(good, key=lambda click: abs(click - now))
     return station.with_clicks(rebound=taken), [
         f"Rebound {now} {WORDS[verdicts[now]]} in the release test. Both hold for rebound {taken}, the nearest click "
-        f"that passes ({from_to(good)} do): set it first."
+        f"that passes (as {from_to(good)} would): set it first."
     ]
 
 

@@ -56,13 +56,15 @@ def _read_sweep(plate: ShakerPlate, frequency: float) -> list[str]:
 
 def _read_bands(trace: Trace, plate: ShakerPlate, share: float) -> str:
     tyre = trace.station.tyre.stiffness * 0.5 * plate.stroke / trace.static_tyre_load
-    why = (
-        f"half the stroke on this tyre is worth {100.0 * tyre:.0f} % of the load at rest, on a car about 20 %, so low "
-        "values come with a damper in order"
-        if tyre > CAR_LIKE
-        else "with a stiff tyre under little load, low values come with a damper in order"
-    )
+    half = f"half the stroke on this tyre is worth {100.0 * tyre:.0f} % of the load at rest"
+    if tyre > CAR_LIKE:
+        carries = (
+            f"and its bands do not carry over to a light two-wheeler: {half}, on a car about 20 %, so low values come "
+            "with a damper in order"
+        )
+    else:
+        carries = f"and {half}, about as on a car, so that word is a guide; only a licensed line can pass or fail it"
     return (
-        f"An inspection line would call this '{car_band(share)}' on a passenger car, and its bands do not carry over "
-        f"to a light two-wheeler: {why}. Compare the same vehicle before and after, at the same load and tyre pressure."
+        f"An inspection line would call this '{car_band(share)}' on a passenger car, {carries}. Compare the same "
+        "vehicle before and after, at the same load and tyre pressure."
     )

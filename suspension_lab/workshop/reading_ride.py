@@ -12,11 +12,15 @@ from suspension_lab.measures.damper_use import adjuster_reach, damper_use, shaft
 from suspension_lab.measures.summary import RUN_OF_BUMPS
 from suspension_lab.measures.travel import bumps, packing_down
 from suspension_lab.simulation.trace import Trace
+from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.release_test import Verdict, verdict_on
 
 MATTERS_MOST = 1.5
 """An adjuster that could change this many times as much of the work as the other matters most."""
-PACKED = 0.004
-"""From this fall of the mean ride height on, packing down is worth a word [m]."""
+PACKED = 0.05
+"""From this fall of the mean ride height on, as a share of the travel, packing down is worth a word (our choice)."""
+USUAL_TRAVEL = 0.08
+"""Of a station without stops [m]."""
 SHORT_RIDE = 5.0
 """A ride shorter than this is judged by its worst second: most of its r.m.s. would be the level road around the bump
 [s] (our choice)."""
@@ -93,11 +97,22 @@ def _read_compression(trace: Trace) -> str:
 def _read_packing(trace: Trace) -> list[str]:
     if trace.station.rests_on_a_stop or bumps(trace) < RUN_OF_BUMPS:
         return []
+    station = trace.station
     packed, fastest = packing_down(trace), damper_use(trace, "compression").fastest
-    rebound, compression = np.abs(trace.station.damper.force(np.array([-fastest, fastest])))
-    if packed <= PACKED or rebound <= compression:
+    rebound, compression = np.abs(station.damper.force(np.array([-fastest, fastest])))
+    if packed <= PACKED * (station.travel or USUAL_TRAVEL) or rebound <= compression:
         return []
     return [
         f"It packs down: over the bumps it rides {1e3 * packed:.0f} mm lower on average, since rebound is stronger "
-        "than compression and the wheel has no time to come out again; more open rebound lets it."
+        f"than compression and the wheel has no time to come out again; {_more_open(station)}."
     ]
+
+
+def _more_open(station: Station) -> str:
+    """Whether the release test has room for more open rebound."""
+    now, most = station.clicks.rebound, station.damper.adjusters.get("rebound", 0)
+    if now is None:
+        return "this damper has no rebound clicks to open"
+    if now == most or verdict_on(station.with_clicks(rebound=now + 1)) is Verdict.TOO_OPEN:
+        return "rebound has no room left to open in the release test, so look at spring, preload and compression"
+    return "more open rebound lets it, as far as the release test allows"

@@ -147,7 +147,7 @@ def refusal_of(verdicts: Mapping[int, Verdict] | None, clicks: Clicks) -> list[s
         return []
     good = passing(verdicts)
     mend = (
-        f"set it there first ({from_to(good)} pass at this load)"
+        f"set it there first ({from_to(good)} {'passes' if len(good) == 1 else 'pass'} at this load)"
         if good
         else "no click of this adjuster passes at this load, so none is advised; look at spring, load and damper"
     )

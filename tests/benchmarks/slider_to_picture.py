@@ -66,7 +66,7 @@ def main(moves: int, lessons: list[str]) -> None:
                 labels = BENCHES[lesson]
                 page.open(lesson)
                 page.run_all()
-                page.bench().click("Keep this run as the grey line")
+                page.bench().click("Keep this run in grey")
                 page.page.evaluate(TIME, SHOWN)
                 move(page, labels, moves)
                 times = sorted(page.page.evaluate("times"))

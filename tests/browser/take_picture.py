@@ -25,7 +25,7 @@ def main() -> None:
         page.open("03_sharp_and_long_bumps.ipynb")
         page.run_all()
         bench = page.bench()
-        bench.click("Keep this run as the grey line")
+        bench.click("Keep this run in grey")
         bench.type_number("Compression, high speed", "0")
         bench.screen.locator("xpath=ancestor::*[contains(@class, 'jp-OutputArea-output')][1]").screenshot(path=out)
 

@@ -105,12 +105,12 @@ def test_keep_compare_clear_reset(lab: RunningLab) -> None:
         bench = page.bench()
         first_alt = bench.alt
         kept = bench.cell("Settled: stays within 5 %")
-        bench.click("Keep this run as the grey line")
+        bench.click("Keep this run in grey")
         bench.press("Rebound", "ArrowLeft", 3)
         assert bench.cell("Settled: stays within 5 %", 1) == kept
         assert bench.cell("Settled: stays within 5 %", 0) != kept
         assert "Against the kept run" in bench.words
-        bench.click("Clear the grey line")
+        bench.click("Clear the kept run")
         assert "Against the kept run" not in bench.words
         bench.click("Reset all settings")
         assert bench.alt == first_alt
@@ -153,7 +153,7 @@ def test_nothing_is_cut_or_overlaps(lab: RunningLab, width: int) -> None:
     with lab_page(lab, width=width) as page:
         page.open("03_sharp_and_long_bumps.ipynb")
         page.run_all()
-        page.bench().click("Keep this run as the grey line")
+        page.bench().click("Keep this run in grey")
         found = page.page.evaluate(
             """(panel) => {
                 const cut = [];
