@@ -115,6 +115,10 @@ def make_map(
     """Make the map of a plan; arguments as `click_map`."""
     if executor is not None and not hasattr(executor, "submit"):
         raise LabError(f"The executor is {shown(executor)}, where one of concurrent.futures was expected, or None.")
+    if progress is not None and not callable(progress):
+        raise LabError(f"progress is {shown(progress)}, where a function of one argument was expected, or None.")
+    if stop is not None and not callable(getattr(stop, "is_set", None)):
+        raise LabError(f"stop is {shown(stop)}, where something with is_set() was expected, as a threading.Event.")
     if not large and plan.samples > MOST_SAMPLES:
         raise _too_large(plan)
     work = _Work(plan, progress)

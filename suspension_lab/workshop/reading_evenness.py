@@ -54,7 +54,9 @@ def _nothing_won(row: Row, valley: Valley) -> str:
 def place(row: Row, clicks: Clicks) -> str:
     """Where a setting of a row stands, in words."""
     if row.along == ALIKE:
-        return f"{100.0 * row.closed(clicks):.0f} % closed"
+        counts = [str(clicks[name]) for name in row.turned]
+        out = counts[0] if len(counts) == 1 else f"{', '.join(counts[:-1])} and {counts[-1]}"
+        return f"{100.0 * row.closed(clicks):.0f} % closed: {out} clicks out"
     return f"{_name(row)} {clicks[row.along]} out"
 
 

@@ -255,6 +255,8 @@ def a_list(trace):
         ({"rebound": [3], "measures": [3]}, "measure of this map is 3, where the key"),
         ({"rebound": [3], "measures": [failing]}, r"measure failing gave no number at rebound 3.*nothing to divide"),
         ({"rebound": [3], "measures": [a_list]}, "measure a_list gave no number at rebound 3"),
+        ({"rebound": [3], "progress": 2}, "progress is 2, where a function"),
+        ({"rebound": [3], "stop": 2}, "stop is 2, where something with is_set"),
         ({"rebound": [3], "executor": 2}, "executor is 2, where one of concurrent.futures"),
         ({"rebound": [3], "excitation": RIDE.road}, r"a speed is missing; give lab.Ride"),
         ({"rebound": [3], "excitation": [None]}, "None is no excitation"),
