@@ -103,7 +103,9 @@ def test_a_refusal_names_what_passes() -> None:
     verdicts = {0: Verdict.TOO_CLOSED, 1: Verdict.PASSES, 2: Verdict.TOO_OPEN}
     assert refusal_of(verdicts, lab.Clicks(rebound=1)) == refusal_of(None, lab.Clicks(rebound=2)) == []
     (said,) = refusal_of(verdicts, lab.Clicks(rebound=2))
-    assert said == "In the release test rebound 2 swings on: too open: set it there first (click 1 passes at this load)."
+    assert (
+        said == "In the release test rebound 2 swings on: too open: set it there first (click 1 passes at this load)."
+    )
     (said,) = refusal_of({0: Verdict.TOO_OPEN}, lab.Clicks(rebound=0))
     assert "no click of this adjuster passes" in said
     assert from_to([3, 4, 5]) == "clicks 3 to 5"
