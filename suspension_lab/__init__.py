@@ -52,6 +52,7 @@ from suspension_lab.vehicle.valves import BlowOff, Circuit, Leak, Needle
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.vehicle.wear import FAULTS, with_fault
 from suspension_lab.workshop.click_map import ClickMap
+from suspension_lab.workshop.fit_release import ReleaseFit, fit_release
 from suspension_lab.workshop.mapping import click_map
 from suspension_lab.workshop.presets import presets
 from suspension_lab.workshop.robust import Spread, robust_map
@@ -76,6 +77,7 @@ __all__ = [
     "Push",
     "RandomResponse",
     "Release",
+    "ReleaseFit",
     "Ride",
     "Road",
     "ShakerPlate",
@@ -100,6 +102,7 @@ __all__ = [
     "equivalent_response",
     "fade",
     "first_return_time",
+    "fit_release",
     "frequency_response",
     "international_roughness_index",
     "load_spectrum",

@@ -111,6 +111,65 @@ def _missed(x: Array, y: Array, near: Array, first: int, last: int) -> float:
     return float((np.abs(line - y[inside]) / near[inside]).max())
 
 
+class Suspension(NamedTuple):
+    """A station's laws over travel."""
+
+    on_wheel: Points
+    linkage: Points
+    near_the_linkage: bool
+    """Whether the pieces come near the motion ratio everywhere."""
+    largest_ratio: float
+    steepest: float
+    """Of the force at the wheel over travel [N/m]."""
+
+
+def suspension_pieces(station: Station) -> Suspension:
+    """The force at the wheel [N] and the motion ratio over wheel travel [m]."""
+    travel = np.linspace(*travel_reach(station), TRAVEL_NODES)
+    force, ratio = station.suspension_force(travel), station.ratio(travel)
+    near = NEAR_TRAVEL * (np.abs(force) + 0.1 * station.static_tyre_load)
+    if station.travel is not None:
+        # Beyond the metal of the stops a station hardly ever is.
+        near[(travel < 0.0) | (travel > station.travel)] *= BEYOND_STOPS
+    linkage = few_points(travel, ratio, NEAR_RATIO * ratio, RATIO_BENDS)
+    off = np.abs(np.interp(travel, linkage.x, linkage.y) - ratio)
+    return Suspension(
+        few_points(travel, force, near, TRAVEL_BENDS), linkage, bool((off < 5.0 * NEAR_RATIO * ratio).all()),
+        float(ratio.max()), float(np.max(np.diff(force) / np.diff(travel))),
+    )  # fmt: skip
+
+
+def side_pieces(station: Station, direction: int) -> Points:
+    """The force at the shaft, friction included, over its speed in one direction, from zero on, both without sign.
+
+    Args:
+        station: at its clicks.
+        direction: -1 rebound, 1 compression.
+    """
+    knee = abs(station.damper.knees[0 if direction < 0 else 1])
+    speed = np.union1d(SPEED, [knee]) if knee < FASTEST else SPEED
+    force = direction * force_at_shaft(station, direction * speed)
+    near = (NEAR_FORCE + NEAR_SHARE * np.abs(force)) * np.maximum(1.0, speed / USUAL_SPEED)
+    return few_points(speed, force, near, SIDE_BENDS)
+
+
+def column_of(station: Station, suspension: Suspension, rebound: Points, compression: Points) -> tuple[Array, float]:
+    """All laws of a station as the kernel takes them, (LAW_ROWS,), and an upper estimate of its fastest rate [1/s]."""
+    whole = Points(
+        np.concatenate([-rebound.x[:0:-1], compression.x]), np.concatenate([-rebound.y[:0:-1], compression.y])
+    )
+    tyre, column = station.tyre, np.zeros(LAW_ROWS)
+    column[:SPEED_START] = (
+        1.0 / station.sprung_mass, 1.0 / station.unsprung_mass, tyre.stiffness, tyre.damping,
+        station.static_tyre_deflection, 0.0 if tyre.can_leave_road else -np.inf, station.static_travel,
+    )  # fmt: skip
+    suspension.on_wheel.lay_into(column, TRAVEL_START, TRAVEL_AT, TRAVEL_BENDS)
+    suspension.linkage.lay_into(column, RATIO_START, RATIO_AT, RATIO_BENDS)
+    whole.lay_into(column, SPEED_START, SPEED_AT, SPEED_BENDS)
+    at_shaft = float(np.abs(np.diff(whole.y) / np.diff(whole.x)).max())
+    return column, fastest_rate(station, at_shaft, suspension.largest_ratio, suspension.steepest)
+
+
 class Laws:
     """The laws of one station at any clicks, each side of the damper worked out once.
 
@@ -122,43 +181,16 @@ class Laws:
     """
 
     def __init__(self, station: Station) -> None:
-        self._station = station
         self._sides: dict[tuple[int, Clicks], Points] = {}
-        travel = np.linspace(*travel_reach(station), TRAVEL_NODES)
-        force, ratio = station.suspension_force(travel), station.ratio(travel)
-        near = NEAR_TRAVEL * (np.abs(force) + 0.1 * station.static_tyre_load)
-        if station.travel is not None:
-            # Beyond the metal of the stops a station hardly ever is.
-            near[(travel < 0.0) | (travel > station.travel)] *= BEYOND_STOPS
-        on_wheel = few_points(travel, force, near, TRAVEL_BENDS)
-        linkage = few_points(travel, ratio, NEAR_RATIO * ratio, RATIO_BENDS)
-        off = np.abs(np.interp(travel, linkage.x, linkage.y) - ratio)
-        self.near_the_linkage = bool((off < 5.0 * NEAR_RATIO * ratio).all())
+        self._suspension = suspension_pieces(station)
+        self.near_the_linkage = self._suspension.near_the_linkage
         """Whether the pieces come near the motion ratio everywhere."""
-        self._largest_ratio = float(ratio.max())
-        self._steepest = float(np.max(np.diff(force) / np.diff(travel)))
-        tyre, column = station.tyre, np.zeros(LAW_ROWS)
-        column[:SPEED_START] = (
-            1.0 / station.sprung_mass, 1.0 / station.unsprung_mass, tyre.stiffness, tyre.damping,
-            station.static_tyre_deflection, 0.0 if tyre.can_leave_road else -np.inf, station.static_travel,
-        )  # fmt: skip
-        on_wheel.lay_into(column, TRAVEL_START, TRAVEL_AT, TRAVEL_BENDS)
-        linkage.lay_into(column, RATIO_START, RATIO_AT, RATIO_BENDS)
-        self._column = column
 
     def at(self, station: Station) -> tuple[Array, float]:
         """The column of this station at other clicks, (LAW_ROWS,), and an upper estimate of its fastest rate [1/s]."""
-        rebound, compression = self._side(station, -1), self._side(station, 1)
-        whole = Points(
-            np.concatenate([-rebound.x[:0:-1], compression.x]), np.concatenate([-rebound.y[:0:-1], compression.y])
-        )
-        column = self._column.copy()
-        whole.lay_into(column, SPEED_START, SPEED_AT, SPEED_BENDS)
-        at_shaft = float(np.abs(np.diff(whole.y) / np.diff(whole.x)).max())
-        return column, fastest_rate(station, at_shaft, self._largest_ratio, self._steepest)
+        return column_of(station, self._suspension, self._side(station, -1), self._side(station, 1))
 
     def _side(self, station: Station, direction: int) -> Points:
-        """The force at the shaft over its speed in one direction, from zero on, both without sign."""
         clicks = station.clicks
         mine = (
             Clicks(rebound=clicks.rebound)
@@ -166,9 +198,37 @@ class Laws:
             else Clicks(low_speed=clicks.low_speed, high_speed=clicks.high_speed)
         )
         if (direction, mine) not in self._sides:
-            knee = abs(station.damper.knees[0 if direction < 0 else 1])
-            speed = np.union1d(SPEED, [knee]) if knee < FASTEST else SPEED
-            force = direction * force_at_shaft(station, direction * speed)
-            near = (NEAR_FORCE + NEAR_SHARE * np.abs(force)) * np.maximum(1.0, speed / USUAL_SPEED)
-            self._sides[direction, mine] = few_points(speed, force, near, SIDE_BENDS)
+            self._sides[direction, mine] = side_pieces(station, direction)
         return self._sides[direction, mine]
+
+
+class LawsOfMany:
+    """The laws of stations that differ in anything; what some of them share (the same objects) is worked out once."""
+
+    def __init__(self) -> None:
+        self._suspensions: dict[tuple[object, ...], Suspension] = {}
+        self._sides: dict[tuple[object, ...], Points] = {}
+        self._alive: list[Station] = []
+
+    def near_the_linkage(self, station: Station) -> bool:
+        """Whether the pieces come near a station's motion ratio everywhere."""
+        return self._suspension(station).near_the_linkage
+
+    def at(self, station: Station) -> tuple[Array, float]:
+        """As `Laws.at`."""
+        rubbing = (id(station.damper), station.friction, station.friction_speed)
+        for direction in (-1, 1):
+            if (direction, *rubbing) not in self._sides:
+                self._alive.append(station)
+                self._sides[direction, *rubbing] = side_pieces(station, direction)
+        return column_of(station, self._suspension(station), self._sides[-1, *rubbing], self._sides[1, *rubbing])
+
+    def _suspension(self, station: Station) -> Suspension:
+        # By identity: parts are frozen, and comparing them would take longer than the laws. They are kept alive, so
+        # that no other part gets their identity.
+        parts = (id(station.spring), id(station.damper), id(station.motion_ratio), station.travel,
+                 station.bump_stop, station.top_out_stop)  # fmt: skip
+        if parts not in self._suspensions:
+            self._alive.append(station)
+            self._suspensions[parts] = suspension_pieces(station)
+        return self._suspensions[parts]

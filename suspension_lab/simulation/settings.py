@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from suspension_lab.excitation.excitation import Excitation
+from suspension_lab.common.errors import LabError
+from suspension_lab.excitation.excitation import Excitation, State
 from suspension_lab.simulation.simulate import Course, course_of, left_all_bounds, simulate
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.clicks import Clicks
@@ -15,7 +16,7 @@ from suspension_lab.vehicle.linkage import MotionRatio
 from suspension_lab.vehicle.station import Station
 
 if TYPE_CHECKING:
-    from suspension_lab.simulation.pieces import Laws
+    from suspension_lab.simulation.pieces import Laws, LawsOfMany
 
 LONGEST_TOGETHER = 200_000
 """Runs of more samples than this are simulated one after another, for the memory that all lanes at once would take."""
@@ -97,10 +98,55 @@ def simulate_settings(
 
     for first in range(0, len(settings), LANES):
         stations = [station.with_clicks(**clicks) for clicks in settings[first : first + LANES]]
-        yield from _together(stations, laws, excitation, course)
+        # No click moves where a run starts from.
+        yield from _together(stations, [excitation.start(station)] * len(stations), laws, excitation, course)
 
 
-def _together(stations: Sequence[Station], laws: Laws, excitation: Excitation, course: Course) -> Iterator[Trace]:
+def simulate_stations(
+    stations: Sequence[Station], excitation: Excitation, duration: float | None = None, *, step: float | None = None
+) -> Iterator[Trace]:
+    """What happens to many stations of one wheel size when the same is done to each: side by side where they can be.
+
+    Args:
+        stations: that may differ in masses, spring, damper, tyre and friction; parts that they share (the same
+            objects) are worked out once. All have the first one's wheel radius, so that the road is the same.
+        excitation: what is done to each.
+        duration: [s]; None: as long as shows the whole of it on the first.
+        step: as `simulate`.
+
+    Yields:
+        A `Trace` for each, in their order; how near to `simulate`'s: as `simulate_settings`.
+
+    Raises:
+        LabError: as `simulate`, or stations of different wheel radii.
+    """
+    if not stations:
+        return
+    if any(station.wheel_radius != stations[0].wheel_radius for station in stations):
+        raise LabError("These stations have different wheel radii, where one was expected; run them one by one.")
+    from suspension_lab.simulation.kernel import LANES
+    from suspension_lab.simulation.pieces import LawsOfMany
+
+    course, laws = course_of(stations[0], excitation, duration, step), LawsOfMany()
+    alone = course.samples > LONGEST_TOGETHER or any(
+        station.damper.free_play or station.binding or not laws.near_the_linkage(station) for station in stations
+    )
+    if alone:
+        for station in stations:
+            yield simulate(station, excitation, course.time[-1], step=step)
+        return
+    for first in range(0, len(stations), LANES):
+        some = stations[first : first + LANES]
+        yield from _together(some, [excitation.start(station) for station in some], laws, excitation, course)
+
+
+def _together(
+    stations: Sequence[Station],
+    starts: Sequence[State],
+    laws: Laws | LawsOfMany,
+    excitation: Excitation,
+    course: Course,
+) -> Iterator[Trace]:
     from suspension_lab.simulation.kernel import LANE_COLUMNS, LANES, LAW_ROWS, march_side_by_side
 
     # Lanes too many repeat the last station.
@@ -108,7 +154,7 @@ def _together(stations: Sequence[Station], laws: Laws, excitation: Excitation, c
     table, state = np.empty((LAW_ROWS, LANES)), np.empty((4, LANES))
     for lane in range(LANES):
         table[:, lane] = columns[min(lane, len(columns) - 1)][0]
-    state[:] = np.array(excitation.start(stations[0]), dtype=np.float64)[:, None]
+        state[:, lane] = starts[min(lane, len(columns) - 1)]
     substeps = course.substeps(max(rate for _, rate in columns))
     out = np.empty((LANES, LANE_COLUMNS, course.samples))
     linkage = True if isinstance(stations[0].motion_ratio, MotionRatio) else None
