@@ -54,6 +54,7 @@ from suspension_lab.vehicle.wear import FAULTS, with_fault
 from suspension_lab.workshop.click_map import ClickMap
 from suspension_lab.workshop.fit_release import ReleaseFit, fit_release
 from suspension_lab.workshop.mapping import click_map
+from suspension_lab.workshop.next_click import NextClick, next_click
 from suspension_lab.workshop.presets import presets
 from suspension_lab.workshop.robust import Spread, robust_map
 
@@ -73,6 +74,7 @@ __all__ = [
     "MeasuredDamper",
     "MotionRatio",
     "Needle",
+    "NextClick",
     "Oil",
     "Push",
     "RandomResponse",
@@ -110,6 +112,7 @@ __all__ = [
     "maximum_transient_vibration",
     "minimum_contact_force",
     "modes",
+    "next_click",
     "overshoot",
     "packing_down",
     "presets",

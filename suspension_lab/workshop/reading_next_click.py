@@ -1,0 +1,83 @@
+"""The next click in plain words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.cautions import STANDING_TEST
+
+if TYPE_CHECKING:
+    from suspension_lab.workshop.next_click import Measured, NextClick
+
+TOO_WEAK = (
+    "Even fully closed the damper would be too weak for this target. Signs to tell why: oil that is too thin or hot "
+    "(test again cold), oil on the rod or a hiss at each turn (worn seal, lost gas), a spring too hard for the load "
+    "(look at the sag), a worn piston ring or valve. Opening the damper is work for a licensed workshop."
+)
+TOO_STRONG = (
+    "Even fully open the damper would be too strong for this target. Signs to tell why: oil that is too thick or cold "
+    "(test again warm), a shaft or linkage that binds (it sticks when moved by hand), a spring too soft for the load "
+    "(look at the sag), or a target that is too short for this travel."
+)
+
+
+def read_next_click(
+    answer: NextClick, station: Station, tries: Sequence[Measured], target: float, unnamed: bool
+) -> NextClick:
+    """The answer with its sentences."""
+    said = []
+    if unnamed:
+        said.append(f"No vehicle was given: reckoned with {station.name} (invented); give yours for a better answer.")
+    if tries:
+        said.append(_last(answer, tries[-1], target))
+    if answer.contradict and not answer.done:
+        said.append(
+            "These measurements contradict each other: a click creeps though a more closed one swings on. Test both "
+            "again, at the same depth, load and oil temperature."
+        )
+    if answer.done:
+        said.append(
+            f"Done: rebound {answer.click} takes {target:.2g} s within the tolerance and swings at most once. Write it "
+            "down with load and oil temperature, and test once more when it is warm."
+        )
+    elif not answer.reachable:
+        said.append(TOO_WEAK if answer.too_weak else TOO_STRONG)
+    else:
+        said.append(_proposal(answer, tries))
+    return replace(answer, sentences=(*said, *STANDING_TEST))
+
+
+def _last(answer: NextClick, last: Measured, target: float) -> str:
+    from suspension_lab.workshop.next_click import Side
+
+    took = "does not settle" if math.isinf(last.seconds) else f"takes {last.seconds:.2f} s"
+    near = abs(last.seconds - target) <= 0.25 * target
+    if answer.side is Side.TOO_OPEN and near and not answer.done:
+        return (
+            f"Rebound {last.clicks} {took}, as wished, but on the open side: two dampings take this time, and this one "
+            "swings on. Close it."
+        )
+    if answer.side is Side.TOO_OPEN:
+        return f"Rebound {last.clicks} {took}: it stands on the open side of the target."
+    if answer.side is Side.TOO_CLOSED:
+        return f"Rebound {last.clicks} {took}: it stands on the closed side of the target."
+    count = "" if last.swings is not None else " Count the swings too: the clock alone cannot tell the two sides apart."
+    return f"Rebound {last.clicks} {took}, near the target.{count}"
+
+
+def _proposal(answer: NextClick, tries: Sequence[Measured]) -> str:
+    chance = 100.0 * float(answer.chances[answer.click or 0])
+    where = f"it most likely lies from {answer.low} to {answer.high}" if answer.high > answer.low else "near certain"
+    turn = ""
+    if tries and answer.click is not None:
+        by = answer.click - tries[-1].clicks
+        count = "1 click" if abs(by) == 1 else f"{abs(by)} clicks"
+        turn = f": {'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {count}"
+    return (
+        f"Try rebound {answer.click} next{turn} ({where}; a chance of {chance:.0f} %). Measure three times, and count "
+        "the swings."
+    )

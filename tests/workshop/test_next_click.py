@@ -1,0 +1,174 @@
+"""The next click: simulated workshops with a noisy stopwatch, the two sides of the target, out of reach, bad input."""
+
+from __future__ import annotations
+
+import math
+import time
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import suspension_lab as lab
+from suspension_lab.simulation.settings import simulate_settings
+from suspension_lab.vehicle.scaled_damper import scaled
+from suspension_lab.workshop.next_click import Side, next_click
+from suspension_lab.workshop.release_test import target_time
+
+TOLERANCE = 0.1
+MOST = 12
+
+
+def truth(station, rng):
+    """Settling times and swings at every click of a vehicle whose damper, friction and load are not the file's."""
+    made = replace(
+        station, damper=scaled(station.damper, rebound=math.exp(rng.normal(0.0, 0.4))),
+        friction=station.friction * rng.uniform(0.5, 2.0),
+    ).with_rider(station.rider_mass * rng.uniform(0.8, 1.3))  # fmt: skip
+    clicks = [replace(made.clicks, rebound=click) for click in range(station.damper.adjusters["rebound"] + 1)]
+    traces = list(simulate_settings(made, clicks, lab.Release(depth=0.025)))
+    return [lab.settling_time(trace) for trace in traces], [lab.swings(trace) for trace in traces]
+
+
+def measured(click, seconds, counted, rng):
+    """By a hand's stopwatch that scatters by 0.04 s, and an eye that miscounts one time in ten."""
+    swung = max(0, counted[click] + (rng.choice([-1, 1]) if rng.uniform() < 0.1 else 0))
+    return click, max(0.05, seconds[click] + rng.normal(0.0, 0.04)), int(swung)
+
+
+def tries_by_lab(station, target, seconds, counted, rng):
+    tries = []
+    while len(tries) < MOST:
+        answer = next_click(tries, target, station=station, tolerance=TOLERANCE)
+        if answer.done:
+            return len(tries)
+        if answer.click is None:
+            return MOST
+        tries.append(measured(answer.click, seconds, counted, rng))
+    return MOST
+
+
+def tries_by_halving(target, seconds, counted, rng):
+    low, high = 0, len(seconds) - 1
+    for count in range(1, MOST + 1):
+        click = (low + high) // 2
+        _, took, swung = measured(click, seconds, counted, rng)
+        if abs(took - target) <= TOLERANCE and swung <= 1:
+            return count
+        if swung >= 2 or took < target:
+            high = max(click - 1, 0)
+        else:
+            low = min(click + 1, len(seconds) - 1)
+        if low > high:
+            low, high = 0, len(seconds) - 1
+    return MOST
+
+
+@pytest.mark.parametrize("name", ["courier_scooter_rear", "delivery_van_corner"])
+def test_a_thousand_workshops_need_fewer_tries_than_halving(name):
+    """500 on each of two vehicles: 50 true vehicles, ten times each with another scatter of hand and eye."""
+    station, rng = lab.load_station(name), np.random.default_rng(11)
+    target, mine, halving = target_time(station), [], []
+    while len(mine) < 500:
+        seconds, counted = truth(station, rng)
+        if not any(abs(t - target) <= TOLERANCE and n <= 1 for t, n in zip(seconds, counted, strict=True)):
+            continue
+        for _ in range(10):
+            mine.append(tries_by_lab(station, target, seconds, counted, rng))
+            halving.append(tries_by_halving(target, seconds, counted, rng))
+    assert np.mean(mine) < 0.9 * np.mean(halving)
+    assert np.mean(np.array(mine) < MOST) > 0.95
+
+
+def test_two_settings_take_the_target_and_the_swings_tell_which():
+    station = lab.load_station("courier_scooter_rear")
+    target = target_time(station)
+    opened = next_click([(12, target, 3)], None, station=station)
+    assert opened.side is Side.TOO_OPEN
+    assert not opened.done
+    assert opened.click < 12
+    assert "two dampings take this time" in opened.sentences[0]
+    closed = next_click([(4, target, 0)], None, station=station)
+    assert closed.done
+    assert closed.side is Side.RIGHT
+    assert closed.click == closed.low == closed.high == 4
+    creeping = next_click([(2, 1.4, 0)], None, station=station)
+    assert creeping.side is Side.TOO_CLOSED
+    assert creeping.click > 2
+    uncounted = next_click([(12, target)], None, station=station)
+    assert not uncounted.done
+
+
+def test_a_worn_damper_cannot_reach_and_the_signs_are_told():
+    """All clicks of a damper a tenth as strong swing on, of one forty times as strong creep: simulated, then asked."""
+    station = lab.load_station("courier_scooter_rear")
+    for factor, word in ((0.1, "too weak"), (100.0, "too strong")):
+        made = replace(station, damper=scaled(station.damper, rebound=factor))
+        tries = []
+        for click in (9, 0, 24, 0, 24):
+            trace = lab.simulate(made.with_clicks(rebound=click), lab.Release(depth=0.025), 4.0)
+            tries.append((click, min(lab.settling_time(trace), 20.0), lab.swings(trace)))
+        assert all(count >= 2 for _, _, count in tries) if factor < 1.0 else all(took > 1.0 for _, took, _ in tries)
+        answer = next_click(tries, None, station=station)
+        assert not answer.reachable
+        assert answer.click is None
+        assert any(word in said for said in answer.sentences)
+
+
+def test_measurements_that_contradict_each_other_are_told():
+    station = lab.load_station("courier_scooter_rear")
+    answer = next_click([(4, 0.7, 3), (12, 2.0, 0)], None, station=station)
+    assert answer.contradict
+    assert any("contradict each other" in said for said in answer.sentences)
+    assert answer.reachable
+    assert not next_click([(4, 2.0, 0), (12, 0.7, 3)], None, station=station).contradict
+
+
+@pytest.mark.parametrize("name", lab.demo_vehicles())
+def test_never_more_closed_than_what_creeps_nor_more_open_than_what_swings_on(name):
+    station, rng = lab.load_station(name), np.random.default_rng(3)
+    most = station.damper.adjusters["rebound"]
+    target = target_time(station)
+    for _ in range(40):
+        creeps, swings_on = sorted(rng.choice(most + 1, 2, replace=False).tolist())
+        tries = [(creeps, target + 0.21 + rng.uniform(0.0, 3.0), 0), (swings_on, target * rng.uniform(0.8, 3.0), 2)]
+        answer = next_click(tries, None, station=station)
+        if creeps + 1 < swings_on:
+            assert answer.click is None or creeps < answer.click < swings_on
+            assert creeps < answer.low <= answer.high < swings_on
+
+
+def test_first_click_and_an_unnamed_vehicle():
+    answer = next_click([])
+    assert answer.low <= answer.click <= answer.high
+    assert answer.side is None
+    assert "No vehicle was given" in answer.sentences[0]
+    assert answer.chances.sum() == pytest.approx(1.0)
+
+
+def test_an_answer_comes_at_once():
+    """A wide bound on time, three times what was asked for, so that a busy machine does not fail it."""
+    began = time.perf_counter()
+    next_click([(12, 0.5, 2)], None, station=lab.load_station("courier_scooter_rear"))
+    assert time.perf_counter() - began < 0.9
+
+
+@pytest.mark.parametrize(
+    ("tries", "given", "says"),
+    [
+        ([(9, 520.0, 1)], {}, "no milliseconds"),
+        ([(9, -0.5)], {}, "time at rebound 9 is -0.5"),
+        ([(40, 0.5)], {}, "measured rebound clicks is 40"),
+        ([(9, 0.5, 1.5)], {}, "swings at rebound 9"),
+        ([9], {}, "a measured release is 9, where clicks, seconds"),
+        ([], {"target": 0.0}, "target time"),
+        ([], {"tolerance": 0.0}, "tolerance"),
+        ([], {"uncertainty": -1.0}, "uncertainty of a time"),
+        ([], {"station": "scooter"}, "station is 'scooter'"),
+        ([], {"station": replace(lab.load_station("courier_scooter_rear"),
+                                 damper=lab.LinearDamper(rebound=1.0, compression=1.0))}, "no rebound clicks"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_one_sentence(tries, given, says):
+    with pytest.raises(lab.LabError, match=f"(?i){says}"):
+        next_click(tries, **given)
