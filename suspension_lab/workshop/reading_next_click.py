@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import STANDING_TEST
+from suspension_lab.workshop.click_belief import Measured, Side
 
 if TYPE_CHECKING:
-    from suspension_lab.workshop.next_click import Measured, NextClick
+    from suspension_lab.workshop.next_click import NextClick
 
 TOO_WEAK = (
     "Even fully closed the damper would be too weak for this target. Signs to tell why: oil that is too thin or hot "
@@ -52,8 +53,6 @@ def read_next_click(
 
 
 def _last(answer: NextClick, last: Measured, target: float) -> str:
-    from suspension_lab.workshop.next_click import Side
-
     took = "does not settle" if math.isinf(last.seconds) else f"takes {last.seconds:.2f} s"
     near = abs(last.seconds - target) <= 0.25 * target
     if answer.side is Side.TOO_OPEN and near and not answer.done:

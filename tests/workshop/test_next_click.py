@@ -12,7 +12,8 @@ import pytest
 import suspension_lab as lab
 from suspension_lab.simulation.settings import simulate_settings
 from suspension_lab.vehicle.scaled_damper import scaled
-from suspension_lab.workshop.next_click import Side, next_click
+from suspension_lab.workshop.click_belief import Side
+from suspension_lab.workshop.next_click import next_click
 from suspension_lab.workshop.release_test import target_time
 
 TOLERANCE = 0.1
