@@ -144,7 +144,10 @@ class Making:
                 tell(now)
 
         tried = run.tried
-        judged = None if run.station.rests_on_a_stop else rebound_verdicts(run.station)
+        try:
+            judged = rebound_verdicts(run.station)
+        except LabError:
+            judged = None
         made = click_map(
             run.station, run.ride, rebound=tried.get("rebound"), low_speed=tried.get("low_speed"),
             high_speed=tried.get("high_speed"), measures=tuple(MEASURES.values()), duration=run.seconds,
@@ -252,9 +255,11 @@ class ClickMapTrial(Trial):
     def words(self, run: MapRun) -> list[str]:
         """Where the setting lies on the map."""
         land, at_rest = run.land, run.station.rests_on_a_stop
+        if at_rest:
+            return [at_rest]
         said = [COMING] if land is None else read_click_map(land, run.station.clicks)
         alone = [ONE_SECOND_AFTER] if run.now["road"] in SINGLE_BUMPS.values() else []
-        return [*([at_rest] if at_rest else []), *said, *alone, HOW]
+        return [*said, *alone, HOW]
 
     def compared(self, run: MapRun, kept: MapRun) -> list[str]:
         """What has changed against the kept cell."""
@@ -270,7 +275,7 @@ class ClickMapTrial(Trial):
     def columns(self, run: MapRun) -> dict[str, Sequence[Measure]]:
         """The present cell, and the best one."""
         land, own = run.land, {"This cell": run.cell(None)}
-        if land is None or land.empty or land.flat or land.offers_none:
+        if run.station.rests_on_a_stop or land is None or land.empty or land.flat or land.offers_none:
             return {**own}
         return {**own, f"Best cell ({in_clicks(land, land.best)})": run.cell(land.best)}
 

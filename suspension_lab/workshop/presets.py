@@ -24,10 +24,10 @@ from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_map import NEAR, ClickMap, stretch_around
 from suspension_lab.workshop.mapping import click_map
 from suspension_lab.workshop.plan import checked_station
-from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing, rebound_verdicts
+from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing, rebound_verdicts, verdict_on
 
 STEPS = 12
-"""About so many steps from closed to open are tried of each adjuster."""
+"""About so many steps from closed to open are tried of each adjuster (our choice)."""
 HEAVY = 1.5
 """Times the usual rider and load: with so much it is told whether a street setting bottoms out (assumed)."""
 SHIFT, SHIFT_TIME = 0.3, 0.2
@@ -94,8 +94,8 @@ def track_rides() -> tuple[Excitation, ...]:
 def presets(station: Station) -> Presets:
     """A street and a track setting for a vehicle, from coarse maps of its compression clicks.
 
-    Rebound is not theirs to set: it stays where it is if it passes the release test, else they hold for the nearest
-    click that does. Street: of the settings that load the tyre at most 5 % less evenly than the best and bottom out
+    Rebound is not theirs to set: it stays where it is if it passes the release test, else they hold for the middle
+    of those that do. Street: of the settings that load the tyre at most 5 % less evenly than the best and bottom out
     over a harsh hump no more often than they must, those that shake the body at most 5 % more than the least of them.
     Track: the firmer half of those that load the tyre at most 5 % less evenly than the best, since closed compression
     holds the body when weight shifts (common practice, no source; a push tells it). Of each the middle is taken, which
@@ -129,7 +129,8 @@ def presets(station: Station) -> Presets:
     track = _middle(on_track, _over_best(on_track["tyre_load_variation"]), firm=True)
     return Presets(
         _street(station, street, track), _track(station, street, track),
-        [*stands_on, *_bottoms(station, street.clicks)],
+        [*stands_on, *_ends(station, "street", street.clicks), *_ends(station, "track", track.clicks),
+         *_bottoms(station, street.clicks)],
     )  # fmt: skip
 
 
@@ -144,7 +145,9 @@ def _at_a_rebound_that_passes(station: Station) -> tuple[Station, list[str]]:
     """The station at its rebound, or at the nearest that passes the release test, and what was done."""
     now = station.clicks.rebound
     if now is None:
-        return station, []
+        says = verdict_on(station)
+        fails = [f"Its rebound has no clicks, and in the release test it {WORDS[says]}: see to that first."]
+        return station, [] if says is Verdict.PASSES else fails
     verdicts = rebound_verdicts(station)
     good = passing(verdicts)
     if not good:
@@ -152,12 +155,13 @@ def _at_a_rebound_that_passes(station: Station) -> tuple[Station, list[str]]:
             f"No rebound click of {station.name} passes the release test at this load, so no compression is worth "
             "choosing yet; look at spring, load and damper first."
         )
+    would = f"as {from_to(good)} would, at this load and oil temperature"
     if verdicts[now] is Verdict.PASSES:
-        return station, [f"Both hold for rebound {now}, which passes the release test (as {from_to(good)} would)."]
-    taken = min(good, key=lambda click: abs(click - now))
-    return station.with_clicks(rebound=taken), [
-        f"Rebound {now} {WORDS[verdicts[now]]} in the release test. Both hold for rebound {taken}, the nearest click "
-        f"that passes (as {from_to(good)} would): set it first."
+        return station, [f"Both hold for rebound {now}, which passes the release test ({would})."]
+    middle = good[len(good) // 2]
+    return station.with_clicks(rebound=middle), [
+        f"Rebound {now} {WORDS[verdicts[now]]} in the release test. Both hold for rebound {middle}, the middle of the "
+        f"clicks that pass ({would}): set it first."
     ]
 
 
@@ -192,17 +196,35 @@ def _middle(made: ClickMap, cost: Array, *, firm: bool = False) -> _Chosen:
 
 
 def _bottoms(station: Station, street: Clicks) -> list[str]:
-    """From which load on the street setting bottoms out over the harsh hump."""
+    """From which load on the street setting bottoms out over the harsh hump, or its rebound fails the release test."""
+    said = []
     for load in (station.rider_mass, HEAVY * station.rider_mass):
         loaded = station.with_clicks(**street).with_rider(load)
         if loaded.rests_on_a_stop:
             return [f"With {load:.0f} kg: {loaded.rests_on_a_stop}"]
+        if load > station.rider_mass and verdict_on(loaded) is not Verdict.PASSES:
+            said.append(
+                f"With {load:.0f} kg on it this rebound {WORDS[verdict_on(loaded)]} in the release test: set it anew "
+                "for such a load."
+            )
         if bottoming(simulate(loaded, harsh_hump())):
             return [
+                *said,
                 f"With {load:.0f} kg on it the street setting bottoms out on a hump of 100 mm at 40 km/h: ride slower "
-                "over humps, and set preload for the load before you close compression."
+                "over humps, and set preload for the load before you close compression.",
             ]
-    return []
+    return said
+
+
+def _ends(station: Station, name: str, clicks: Clicks) -> list[str]:
+    """Adjusters that a preset would stand on an end stop."""
+    return [
+        f"The {name} setting has {adjuster.replace('_', '-')} compression fully "
+        f"{'closed' if not clicks[adjuster] else 'open'}: "
+        "no click between is good here, so look at spring and damper before you ride so."
+        for adjuster in clicks
+        if adjuster != "rebound" and clicks[adjuster] in (0, station.damper.adjusters[adjuster])
+    ]
 
 
 def _dip(station: Station, clicks: Clicks) -> float:

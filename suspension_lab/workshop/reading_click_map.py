@@ -39,7 +39,7 @@ def read_click_map(land: Landscape, present: Clicks) -> list[str]:
     refusal = refusal_of(land.verdicts, present)
     if land.flat:
         return [*partly, _nothing_to_choose(land), *refusal, *_elsewhere(land)]
-    if land.offers_none:
+    if land.offers_none or (refusal and "rebound" not in land.axes):
         return [*partly, _stands(land, place), *refusal, *first]
     turns = [] if refusal or not math.isfinite(land.badness[place]) else [_turn(land, place, axis) for axis in (0, 1)]
     return [*partly, _stands(land, place), *refusal, *turns, _best(land), *_elsewhere(land), *first]
@@ -47,7 +47,9 @@ def read_click_map(land: Landscape, present: Clicks) -> list[str]:
 
 def in_clicks(land: Landscape, place: tuple[int, int]) -> str:
     """A cell in words: 'rebound 9, low-speed compression 10'."""
-    return ", ".join(f"{NAMES[name]} {clicks}" for name, clicks in land.clicks_at(place).items())
+    return ", ".join(
+        f"{NAMES[name]} {clicks}{'' if clicks else ' (fully closed)'}" for name, clicks in land.clicks_at(place).items()
+    )
 
 
 def _nothing_to_choose(land: Landscape) -> str:
@@ -75,7 +77,7 @@ def _stands(land: Landscape, place: tuple[int, int]) -> str:
     if least == 0.0:
         return f"{says}, where the best is {land.at(land.best).text}."
     good = "one of the good cells" if land.near[place] else "not one of the good cells"
-    return f"{says}, {100.0 * lack / abs(least):.0f} % worse than the best; it is {good} (at most {_near()} worse)."
+    return f"{says}, {100.0 * lack / abs(least):.1f} % worse than the best; it is {good} (at most {_near()} worse)."
 
 
 def _near() -> str:

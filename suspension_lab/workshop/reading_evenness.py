@@ -28,6 +28,8 @@ def read_evenness(run: Evenness) -> list[str]:
     if valley is None:
         return [COMING]
     refusal = refusal_of(run.verdicts, run.row.present)
+    if run.trace.station.rests_on_a_stop:
+        return read_ends(run.trace)
     ends = [*([read_contact(run.trace)] if contact_loss(run.trace).longest > 0.0 else []), *read_ends(run.trace)]
     if _flat(valley):
         return [_nothing_won(run.row, valley), *refusal, *_turning(run), *ends]
@@ -69,7 +71,9 @@ def _sits(run: Evenness, valley: Valley) -> str:
         f"the tyre load varies by {_percent(now)} of the load at rest, and the lowest of this row"
         f"{_that_passes(run, valley)} is {_percent(best)} ({place(run.row, valley.settings[lowest])})"
     )
-    says = run.verdict(run.row.present) if run.turns_rebound else Verdict.PASSES
+    says = run.verdict(run.row.present)
+    if not run.turns_rebound and says is not Verdict.PASSES:
+        return f"On this road, at a rebound that fails the release test, {compared}."
     if now <= (1.0 + NEAR) * best:
         sits = "This setting sits" if says is Verdict.PASSES else "By the road alone this setting would sit"
         return f"{sits} in the good valley: {compared}."
@@ -167,7 +171,8 @@ def _hard(run: Evenness, valley: Valley) -> str:
     best, hard = Felt(*valley.values[lowest]), Felt(*valley.values[-1])
     closed = "everything" if row.along == ALIKE else _name(row)
     if valley.everywhere.lowest(0) == len(valley.settings) - 1:
-        but = "" if valley.passes[-1] else ", though in the release test it creeps back"
+        says = run.verdict(valley.settings[-1])
+        but = f", though in the release test it {WORDS[says].split(':')[0]}" if run.turns_rebound and says else ""
         return (
             f"On this road and at this speed hardest is most even ({_percent(hard.variation)}){but}. Look at another "
             "road or speed before you make it a rule."

@@ -16,11 +16,11 @@ from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.release_test import Verdict, verdict_on
 
 MATTERS_MOST = 1.5
-"""An adjuster that could change this many times as much of the work as the other matters most."""
+"""An adjuster that could change this many times as much of the work as the other matters most (our choice)."""
 PACKED = 0.05
 """From this fall of the mean ride height on, as a share of the travel, packing down is worth a word (our choice)."""
 USUAL_TRAVEL = 0.08
-"""Of a station without stops [m]."""
+"""Of a station without stops [m] (our choice)."""
 SHORT_RIDE = 5.0
 """A ride shorter than this is judged by its worst second: most of its r.m.s. would be the level road around the bump
 [s] (our choice)."""
@@ -113,6 +113,6 @@ def _more_open(station: Station) -> str:
     now, most = station.clicks.rebound, station.damper.adjusters.get("rebound", 0)
     if now is None:
         return "this damper has no rebound clicks to open"
-    if now == most or verdict_on(station.with_clicks(rebound=now + 1)) is Verdict.TOO_OPEN:
+    if now == most or verdict_on(station.with_clicks(rebound=now + 1)) is not Verdict.PASSES:
         return "rebound has no room left to open in the release test, so look at spring, preload and compression"
     return "more open rebound lets it, as far as the release test allows"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import NamedTuple
 
+from suspension_lab.common.errors import LabError
 from suspension_lab.excitation import roads
 from suspension_lab.excitation.road import Ride
 from suspension_lab.measures.summary import ride_measure
@@ -51,7 +52,8 @@ def usual_robust_map(station: Station, samples: int = 16) -> HoldUp:
         samples: conditions tried.
 
     Raises:
-        LabError: a damper without adjusters or without oil of its own, or a load under which it rests on a stop.
+        LabError: a damper without adjusters or without oil of its own, a load under which it rests on a stop, or no
+            rebound click that passes the release test in any condition.
     """
     load = (round(station.rider_mass / 1.5), max(round(1.5 * station.rider_mass), 1))
     spread = Spread(
@@ -79,8 +81,10 @@ def _rebound_to_try(station: Station, spread: Spread, samples: int) -> tuple[lis
         for click in passing(rebound_verdicts(varied))
     )  # fmt: skip
     if not counts:
-        every = list(range(station.damper.adjusters["rebound"] + 1))
-        return every, ["No rebound click passes the release test in any of these conditions: look at the damper first."]
+        raise LabError(
+            f"No rebound click of {station.name} passes the release test in any of {samples} conditions, so no setting "
+            "holds up; look at spring, load and damper first."
+        )
     most = max(counts.values())
     tried = sorted(click for click, count in counts.items() if count == most)
     if most == samples:

@@ -5,8 +5,8 @@ The bounds are wider than good practice: they are to find a wrong number, not a 
 
 from __future__ import annotations
 
+from suspension_lab.common.errors import LabError
 from suspension_lab.simulation.linear import Modes, body_damping_ratio, modes
-from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.release_test import (
     WORDS,
@@ -16,7 +16,7 @@ from suspension_lab.workshop.release_test import (
     passing,
     rebound_verdicts,
     usual_release,
-    verdict,
+    verdict_on,
 )
 from suspension_lab.workshop.soundness_damper import damper_doubts
 
@@ -130,19 +130,23 @@ def _damping(station: Station) -> list[str]:
 
 
 def _rebound(station: Station) -> list[str]:
-    says = verdict(simulate(station, usual_release(station)))
-    if "rebound" not in station.damper.adjusters or says is Verdict.PASSES:
+    now = station.clicks.rebound
+    if now is None:
+        return []
+    try:
+        depth = usual_release(station).depth
+    except LabError as error:
+        return [str(error)]
+    says = verdict_on(station)
+    if says in (Verdict.PASSES, Verdict.HIDDEN):
         return []
     good = passing(rebound_verdicts(station))
     mend = (
-        f"{from_to(good)} would pass at this load and oil temperature"
+        f"{from_to(good)} would pass at this load and oil temperature, with compression open"
         if good
         else "no click of this adjuster would pass; check spring, masses, oil and damper sizes"
     )
-    return [
-        f"In the release test from {1e3 * usual_release(station).depth:.0f} mm rebound {station.clicks.rebound} "
-        f"{WORDS[says]}; {mend}."
-    ]
+    return [f"In the release test from {1e3 * depth:.0f} mm rebound {now} {WORDS[says]}; {mend}."]
 
 
 def _masses(station: Station) -> list[str]:

@@ -39,7 +39,7 @@ def words(rebound: int, low_speed: int, source: lab.ClickMap = VALLEY, measure: 
 
 def test_each_adjuster_is_turned_towards_the_best_of_its_line() -> None:
     said = words(0, 0)
-    assert "tyre load variation 30.0 % of the load at rest, 50 % worse than the best" in said[0]
+    assert "tyre load variation 30.0 % of the load at rest, 50.0 % worse than the best" in said[0]
     assert said[1].startswith("Open rebound (counter-clockwise) by 1 click, to 1: tyre load variation 30.0 → 22.0 %")
     assert said[2].startswith("Open low-speed compression (counter-clockwise) by 2 clicks, to 2 (the end of the map): ")
     assert "30.0 → 24.0 %" in said[2]
@@ -76,7 +76,7 @@ def test_a_map_that_was_stopped() -> None:
     said = words(1, 1, made([[0.3, 0.2, 0.25], [nan, nan, nan]]))
     assert said[0] == NOT_COMPLETE
     assert "was not measured" in said[1]
-    assert "The best cell of the map is rebound 0, low-speed compression 1: 20.0 %" in said[2]
+    assert "The best cell of the map is rebound 0 (fully closed), low-speed compression 1: 20.0 %" in said[2]
     assert words(0, 0, made([[nan, nan]])) == [NOTHING]
 
 
@@ -127,7 +127,7 @@ def test_a_refused_cell_is_sent_to_the_release_test_and_turned_nowhere() -> None
     said = read_click_map(
         Landscape(made=VALLEY, measure=VARIATION, verdicts=FIRST_TOO_CLOSED), lab.Clicks(rebound=0, low_speed=0)
     )
-    assert "rebound 0 creeps back: too closed: set it there first (clicks 1 to 2 pass at this load)" in said[1]
+    assert "rebound 0 creeps back: too closed: set it there first (clicks 1 to 2 pass at this load" in said[1]
     assert not any(sentence.startswith(("Open", "Close")) for sentence in said)
     assert said[-1] == REBOUND_FIRST
     swings = Landscape(made=VALLEY, measure=VARIATION, verdicts=dict.fromkeys(range(3), Verdict.TOO_OPEN))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -104,8 +105,20 @@ def test_a_refusal_names_what_passes() -> None:
     assert refusal_of(verdicts, lab.Clicks(rebound=1)) == refusal_of(None, lab.Clicks(rebound=2)) == []
     (said,) = refusal_of(verdicts, lab.Clicks(rebound=2))
     assert (
-        said == "In the release test rebound 2 swings on: too open: set it there first (click 1 passes at this load)."
+        said
+        == "In the release test rebound 2 swings on: too open: set it there first (click 1 passes at this load and oil "
+        "temperature, with compression open)."
     )
     (said,) = refusal_of({0: Verdict.TOO_OPEN}, lab.Clicks(rebound=0))
     assert "no click of this adjuster passes" in said
     assert from_to([3, 4, 5]) == "clicks 3 to 5"
+    assert from_to([3, 4, 5, 8]) == "clicks 3 to 5 and 8"
+    assert from_to([7]) == "click 7"
+
+
+def test_friction_that_hides_the_damper_passes_nothing() -> None:
+    """Textbook: dry friction holds a body within F / k; 150 N at the wheel on 20 N/mm are 7.5 mm of 25 mm."""
+    station = lab.load_station("courier_scooter_rear")
+    stuck = replace(station, friction=7.5e-3 * station.wheel_rate / float(station.ratio(station.static_travel)))
+    assert verdict_on(stuck) is Verdict.HIDDEN
+    assert passing(rebound_verdicts(stuck)) == []
