@@ -136,7 +136,20 @@ def _read_release(trace: Trace) -> list[str]:
             "At the vehicle it creeps back: too closed. Over bumps that follow each other it would not be back in time "
             f"and pack down. {opening}; {aim}."
         )
+    if _held_on_the_bump_stop(trace):
+        means = (
+            "At the vehicle the hand holds it on its bump stop, whose rubber throws it back: times and swings tell "
+            "little of the clicks. Hold it down less far, or add preload for this load."
+        )
     return [shows, means, *_read_friction(trace)]
+
+
+def _held_on_the_bump_stop(trace: Trace) -> bool:
+    station = trace.station
+    if station.travel is None or station.bump_stop is None:
+        return False
+    deepest = station.static_travel + float(trace.wheel[0] - trace.body[0])
+    return deepest > station.travel - station.bump_stop.length
 
 
 def _read_friction(trace: Trace) -> list[str]:
