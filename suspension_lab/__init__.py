@@ -57,6 +57,7 @@ from suspension_lab.workshop.mapping import click_map
 from suspension_lab.workshop.next_click import NextClick, next_click
 from suspension_lab.workshop.presets import presets
 from suspension_lab.workshop.robust import Spread, robust_map
+from suspension_lab.workshop.what_if import WhatIf, what_if
 
 __all__ = [
     "FAULTS",
@@ -93,6 +94,7 @@ __all__ = [
     "TwoSlopeDamper",
     "Tyre",
     "WarmUp",
+    "WhatIf",
     "bottoming",
     "bump_stop_hits",
     "click_map",
@@ -133,5 +135,6 @@ __all__ = [
     "vibration_dose",
     "warm_up",
     "weighted_acceleration",
+    "what_if",
     "with_fault",
 ]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from suspension_lab.common.checks import GRAVITY, positive
+from suspension_lab.common.checks import GRAVITY, Array, positive
 from suspension_lab.common.errors import LabError
 from suspension_lab.excitation.excitation import LEVEL, Path, State
 from suspension_lab.vehicle.station import Station
@@ -34,22 +34,28 @@ class Release:
         Raises:
             LabError: the station does not have that much travel left.
         """
-        from scipy.optimize import brentq
-
         rest = station.static_travel
 
-        def lack(wheel: float) -> float:
+        def lack(wheel: Array) -> Array:
             tyre = station.tyre.stiffness * (station.static_tyre_deflection - wheel)
-            suspension = float(station.suspension_force(rest + wheel + self.depth))
-            return tyre - suspension - station.unsprung_mass * GRAVITY
+            suspension = station.suspension_force(rest + wheel + self.depth)
+            return np.asarray(tyre - suspension - station.unsprung_mass * GRAVITY)
 
-        # The tyre alone gives at most the whole depth: the wheel lies between there and its place at rest.
-        if lack(-self.depth) * lack(1e-12) > 0.0:
-            raise LabError(
-                f"{station.name} cannot be held {self.depth * 1e3:.0f} mm down: its spring carries less the deeper the "
-                "wheel goes in, where more was expected; check the motion ratio's table."
-            )
-        wheel = float(brentq(lack, -self.depth, 1e-12, xtol=1e-14, rtol=1e-13))
+        # The tyre alone gives at most the whole depth: the wheel lies between there and its place at rest. Many places
+        # at once take hardly longer than one: narrowed so three times, the straight line between two is near enough.
+        low, high = -self.depth, 1e-12
+        for _ in range(3):
+            wheels = np.linspace(low, high, 33)
+            lacks = lack(wheels)
+            if lacks[0] * lacks[-1] > 0.0:
+                raise LabError(
+                    f"{station.name} cannot be held {self.depth * 1e3:.0f} mm down: its spring carries less the deeper "
+                    "the wheel goes in, where more was expected; check the motion ratio's table."
+                )
+            at = int(np.argmax(lacks * lacks[0] <= 0.0)) or 1
+            low, high = float(wheels[at - 1]), float(wheels[at])
+        before, after = float(lacks[at - 1]), float(lacks[at])
+        wheel = low + (high - low) * before / (before - after) if before != after else low
         travel = rest + wheel + self.depth
         if station.travel is not None and travel > station.travel:
             raise LabError(

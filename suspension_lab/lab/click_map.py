@@ -90,7 +90,8 @@ class MapRun:
         """The map as a landscape of the measure; None while it is made."""
         if self.made is None:
             return None
-        return Landscape(made=self.made, measure=self.measure, verdicts=self.verdicts)
+        held = self.station.clicks.rebound
+        return Landscape(made=self.made, measure=self.measure, verdicts=self.verdicts, held=held)
 
     @property
     def tried(self) -> dict[str, Sequence[int]]:

@@ -81,6 +81,9 @@ class ValleyPanel(Panel[Evenness]):
             axes.add_patch(patch)
         self.curve = line_on(axes, look.line(), 3)
         self.lowest = line_on(axes, lowest_mark(look), 4)
+        self.by_road = line_on(
+            axes, {**lowest_mark(look), "markerfacecolor": "none", "markeredgecolor": look.colour}, 4
+        )
         self.kept_mark = line_on(axes, KEPT_MARK, 5)
         self.now = line_on(axes, NOW_MARK, 6)
         self.best_name = axes.text(0.0, 0.0, "", fontsize=FONT_SIZE, va="top", animated=True)
@@ -98,9 +101,18 @@ class ValleyPanel(Panel[Evenness]):
                 text, (share, 0.0), xytext=(0.0, -26.0), xycoords="axes fraction", textcoords="offset points", ha=side,
                 va="center", fontsize=FONT_SIZE,
             )  # fmt: skip
-        for mark in (self.lowest, self.kept_mark, self.now):
+        for mark in (self.lowest, self.by_road, self.kept_mark, self.now):
             mark.set_clip_on(False)
-        self.settling = [self.band, *self.fails, self.fails_name, self.curve, self.lowest, self.best_name, self.coming]
+        self.settling = [
+            self.band,
+            *self.fails,
+            self.fails_name,
+            self.curve,
+            self.lowest,
+            self.by_road,
+            self.best_name,
+            self.coming,
+        ]
         self.moving = [self.kept_mark, self.now]
 
     def stays_for(self, run: Evenness) -> object:
@@ -168,11 +180,14 @@ class ValleyPanel(Panel[Evenness]):
             self.fails_name.set_visible(False)
             self.curve.set_data(*NOTHING)
             self.lowest.set_data(*NOTHING)
+            self.by_road.set_data(*NOTHING)
             return
         x, values = self._over(run, valley.closed), self._scale * valley.values[:, self._which]
         self.curve.set_data(x, values)
         lowest, (first, last) = valley.lowest(self._which), valley.good(self._which)
         self.lowest.set_data([x[lowest]], [values[lowest]])
+        alone = valley.everywhere.lowest(self._which)
+        self.by_road.set_data(*[[x[alone]], [values[alone]]] if alone != lowest else NOTHING)
         half = 0.5 * (x[1] - x[0])
         left, right = max(x[first] - half, x[0]), min(x[last] + half, x[-1])
         self.band.set_x(left)
@@ -196,7 +211,7 @@ class ValleyPanel(Panel[Evenness]):
         (left, right), (bottom, top) = self.axes.get_xlim(), self.axes.get_ylim()
         share = (x - left) / (right - left)
         self.best_name.set_horizontalalignment("left" if share < 0.1 else "right" if share > 0.9 else "center")
-        self.best_name.set_text(f" {self._best} ")
+        self.best_name.set_text(f" {self._best}{' that passes' if self._turns_rebound else ''} ")
         self.best_name.set_position((x, value - 0.06 * (top - bottom)))
 
     def legend(self, with_kept: bool) -> None:
@@ -207,6 +222,8 @@ class ValleyPanel(Panel[Evenness]):
             Line2D([], [], label="lowest that passes" if self._turns_rebound else "lowest", **lowest_mark(self._look)),
             Patch(facecolor=BAND_GREY, label="within 5 % of it"),
         ]
+        if self._turns_rebound:
+            handles.insert(3, Line2D([], [], label="the road's own", **hollow_mark(self._look)))
         if with_kept:
             handles.append(Line2D([], [], label="kept run", **KEPT_MARK))
         legend_above(self.axes, handles)
@@ -222,6 +239,11 @@ KEPT_MARK: dict[str, Any] = {"linestyle": "", "marker": "s", "markersize": 8.0, 
 def lowest_mark(look: Look) -> dict[str, Any]:
     """Arguments for the lowest point of a curve."""
     return {"linestyle": "", "marker": "D", "markersize": 6.0, "color": look.colour, "markeredgecolor": "#000000"}
+
+
+def hollow_mark(look: Look) -> dict[str, Any]:
+    """Arguments for the lowest point of a curve by the road alone, where the release test refuses it."""
+    return {**lowest_mark(look), "markerfacecolor": "none", "markeredgecolor": look.colour}
 
 
 def _same_ride(one: Evenness, other: Evenness) -> bool:

@@ -34,8 +34,8 @@ def hand_over(clicks: Clicks, now: Mapping[str, Any], bench: Bench) -> str:
         left.append("its speed")
         del moved["speed"]
     road = next((name for name in ("road", "shape") if name in bench.controls), None)
+    control = bench.controls[road] if road is not None else None
     if road is not None and "road" in now:
-        control = bench.controls[road]
         assert isinstance(control, ChoiceControl)
         if now["road"] in [value for _, value in control.dropdown.options]:
             moved[road] = now["road"]
@@ -43,4 +43,6 @@ def hand_over(clicks: Clicks, now: Mapping[str, Any], bench: Bench) -> str:
             left.append("its road, since this one is not among its roads")
     bench.set(**moved)
     kept = f" It keeps {' and '.join(left)}." if left else ""
-    return f"The other bench now shows {bench.station.name} at {clicks}.{kept}"
+    texts = {value: text for text, value in control.dropdown.options} if isinstance(control, ChoiceControl) else {}
+    where = f" Its road: {texts[moved[road]]}." if road in moved else ""
+    return f"The other bench now shows {bench.station.name} at {clicks}.{where}{kept}"

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from suspension_lab.lab.bench import Bench
 
 
+HOME = {"street": {"road": "C", "speed": 40}, "track": {"road": "A", "speed": 60}}
+"""Where each preset is tried on a bench."""
+
+
 def vehicle_table() -> widgets.HTML:
     """The demo vehicles side by side: masses, sag, travel, natural frequency, clicks."""
     heads = ("Vehicle (all invented)", "Sprung mass, with load", "Unsprung mass", "Free sag", "Rider sag", "Travel",
@@ -81,7 +85,7 @@ def _try_on(bench: Bench, vehicle: str, station: Station, settings: Mapping[str,
 
         def move(_: widgets.Button) -> None:
             try:
-                text = hand_over(clicks, {"vehicle": vehicle, "rider": station.rider_mass}, bench)
+                text = hand_over(clicks, {"vehicle": vehicle, "rider": station.rider_mass, **HOME[name]}, bench)
             except LabError as error:
                 text = str(error)
             said.value = f'<span role="status">{html.escape(text)}</span>'

@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from suspension_lab.common.errors import LabError
+from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.measures.comfort import maximum_transient_vibration, vibration_dose, weighted_acceleration
@@ -133,15 +134,18 @@ ENDS_OF_TRAVEL = (
 @lru_cache(maxsize=4)
 def summary(trace: Trace) -> tuple[Measure, ...]:
     """The measures of a run, chosen by what was done to the station."""
-    if isinstance(trace.excitation, Release):
-        kinds = (*COMING_BACK, *ENDS_OF_TRAVEL)
-    elif isinstance(trace.excitation, Push):
-        kinds = (*PUSHED, *COMING_BACK, *ENDS_OF_TRAVEL)
-    elif isinstance(trace.excitation, ShakerPlate):
-        kinds = (*PLATE, ride_measure("compression_speed"), ride_measure("rebound_speed"), *ENDS_OF_TRAVEL)
-    else:
-        kinds = (*RIDDEN, *ENDS_OF_TRAVEL)
-    return tuple(kind.of(trace) for kind in kinds if kind.belongs(trace))
+    return tuple(kind.of(trace) for kind in kinds_of(trace.excitation) if kind.belongs(trace))
+
+
+def kinds_of(excitation: Excitation) -> tuple[MeasureKind, ...]:
+    """The measures that runs of an excitation can have."""
+    if isinstance(excitation, Release):
+        return (*COMING_BACK, *ENDS_OF_TRAVEL)
+    if isinstance(excitation, Push):
+        return (*PUSHED, *COMING_BACK, *ENDS_OF_TRAVEL)
+    if isinstance(excitation, ShakerPlate):
+        return (*PLATE, ride_measure("compression_speed"), ride_measure("rebound_speed"), *ENDS_OF_TRAVEL)
+    return (*RIDDEN, *ENDS_OF_TRAVEL)
 
 
 def ride_measure(key: str) -> MeasureKind:

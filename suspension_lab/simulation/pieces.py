@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from suspension_lab.common.checks import Array
+from suspension_lab.common.checks import GRAVITY, Array
 from suspension_lab.simulation.equivalent import force_at_shaft
 from suspension_lab.simulation.kernel import (
     LAW_ROWS,
@@ -44,7 +44,7 @@ USUAL_SPEED = 1.0
 """Above this shaft speed, which a ride seldom sees, less near is near enough [m/s]."""
 SPEED = FASTEST * (np.arange(401) / 400.0) ** 3.0
 """Where it is looked at [m/s]: close together where needles and seals bend it."""
-TRAVEL_NODES = 801
+TRAVEL_NODES, FINE_NODES = 801, 8001
 
 
 class Points(NamedTuple):
@@ -121,11 +121,14 @@ class Suspension(NamedTuple):
     largest_ratio: float
     steepest: float
     """Of the force at the wheel over travel [N/m]."""
+    travel: Array
+    force: Array
+    """The force at the wheel [N] over wheel travel from full extension [m], close together."""
 
 
 def suspension_pieces(station: Station) -> Suspension:
     """The force at the wheel [N] and the motion ratio over wheel travel [m]."""
-    travel = np.linspace(*travel_reach(station), TRAVEL_NODES)
+    travel, fine = (np.linspace(*travel_reach(station), nodes) for nodes in (TRAVEL_NODES, FINE_NODES))
     force, ratio = station.suspension_force(travel), station.ratio(travel)
     near = NEAR_TRAVEL * (np.abs(force) + 0.1 * station.static_tyre_load)
     if station.travel is not None:
@@ -136,6 +139,7 @@ def suspension_pieces(station: Station) -> Suspension:
     return Suspension(
         few_points(travel, force, near, TRAVEL_BENDS), linkage, bool((off < 5.0 * NEAR_RATIO * ratio).all()),
         float(ratio.max()), float(np.max(np.diff(force) / np.diff(travel))),
+        fine, station.suspension_force(fine),
     )  # fmt: skip
 
 
@@ -208,6 +212,7 @@ class LawsOfMany:
     def __init__(self) -> None:
         self._suspensions: dict[tuple[object, ...], Suspension] = {}
         self._sides: dict[tuple[object, ...], Points] = {}
+        self._columns: dict[int, tuple[Array, float]] = {}
         self._alive: list[Station] = []
 
     def near_the_linkage(self, station: Station) -> bool:
@@ -216,12 +221,25 @@ class LawsOfMany:
 
     def at(self, station: Station) -> tuple[Array, float]:
         """As `Laws.at`."""
+        if id(station) not in self._columns:
+            self._alive.append(station)
+            self._columns[id(station)] = self._worked_out(station)
+        return self._columns[id(station)]
+
+    def _worked_out(self, station: Station) -> tuple[Array, float]:
         rubbing = (id(station.damper), station.friction, station.friction_speed)
         for direction in (-1, 1):
             if (direction, *rubbing) not in self._sides:
-                self._alive.append(station)
                 self._sides[direction, *rubbing] = side_pieces(station, direction)
         return column_of(station, self._suspension(station), self._sides[-1, *rubbing], self._sides[1, *rubbing])
+
+    def let_settle(self, station: Station) -> None:
+        """Find a station's travel at rest on the law that it shares with others, unless it is known."""
+        law = self._suspension(station)
+        if "static_travel" in station.__dict__ or not (np.diff(law.force) > 0.0).all():
+            return
+        # Half a micrometre off at most: far quicker than to look for it anew for each load.
+        station.__dict__["static_travel"] = float(np.interp(station.sprung_mass * GRAVITY, law.force, law.travel))
 
     def _suspension(self, station: Station) -> Suspension:
         # By identity: parts are frozen, and comparing them would take longer than the laws. They are kept alive, so

@@ -103,7 +103,12 @@ def simulate_settings(
 
 
 def simulate_stations(
-    stations: Sequence[Station], excitation: Excitation, duration: float | None = None, *, step: float | None = None
+    stations: Sequence[Station],
+    excitation: Excitation,
+    duration: float | None = None,
+    *,
+    step: float | None = None,
+    laws: LawsOfMany | None = None,
 ) -> Iterator[Trace]:
     """What happens to many stations of one wheel size when the same is done to each: side by side where they can be.
 
@@ -113,6 +118,7 @@ def simulate_stations(
         excitation: what is done to each.
         duration: [s]; None: as long as shows the whole of it on the first.
         step: as `simulate`.
+        laws: kept from another run of the same stations, so that they are not worked out again.
 
     Yields:
         A `Trace` for each, in their order; how near to `simulate`'s: as `simulate_settings`.
@@ -127,7 +133,8 @@ def simulate_stations(
     from suspension_lab.simulation.kernel import LANES
     from suspension_lab.simulation.pieces import LawsOfMany
 
-    course, laws = course_of(stations[0], excitation, duration, step), LawsOfMany()
+    course = course_of(stations[0], excitation, duration, step)
+    laws = LawsOfMany() if laws is None else laws
     alone = course.samples > LONGEST_TOGETHER or any(
         station.damper.free_play or station.binding or not laws.near_the_linkage(station) for station in stations
     )
@@ -137,6 +144,8 @@ def simulate_stations(
         return
     for first in range(0, len(stations), LANES):
         some = stations[first : first + LANES]
+        for station in some:
+            laws.let_settle(station)
         yield from _together(some, [excitation.start(station) for station in some], laws, excitation, course)
 
 

@@ -29,6 +29,7 @@ class Landscape:
         made: the map, over two adjusters.
         measure: key of one of its measures.
         verdicts: rebound clicks -> what the release test says of them; None: not judged, and all are offered.
+        held: rebound clicks of all cells, where rebound is not one of the two adjusters; None: it has none.
 
     Raises:
         LabError: a map over more or fewer adjusters, or without that measure.
@@ -37,6 +38,7 @@ class Landscape:
     made: ClickMap
     measure: str
     verdicts: Mapping[int, Verdict] | None = None
+    held: int | None = None
 
     def __post_init__(self) -> None:
         if len(self.made.clicks) != 2:
@@ -83,7 +85,9 @@ class Landscape:
         """Which cells have a rebound that the release test refuses."""
         refused = np.zeros(self.badness.shape, dtype=bool)
         # Rebound, where it is one of the two, is the first.
-        if self.verdicts is not None and self.axes[0] == "rebound":
+        if self.verdicts is not None and self.axes[0] != "rebound" and self.held is not None:
+            refused[:] = self.verdicts[self.held] is not Verdict.PASSES
+        elif self.verdicts is not None and self.axes[0] == "rebound":
             for at, click in enumerate(self.made.clicks["rebound"]):
                 refused[at] = self.verdicts[click] is not Verdict.PASSES
         return refused

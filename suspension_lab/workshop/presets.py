@@ -157,7 +157,9 @@ def _at_a_rebound_that_passes(station: Station) -> tuple[Station, list[str]]:
         )
     would = f"as {from_to(good)} would, at this load and oil temperature"
     if verdicts[now] is Verdict.PASSES:
-        return station, [f"Both hold for rebound {now}, which passes the release test ({would})."]
+        edge = " It stands at the edge of them: another load or oil temperature moves them."
+        at_edge = edge if now in (good[0], good[-1]) and len(good) > 2 else ""
+        return station, [f"Both hold for rebound {now}, which passes the release test ({would}).{at_edge}"]
     middle = good[len(good) // 2]
     return station.with_clicks(rebound=middle), [
         f"Rebound {now} {WORDS[verdicts[now]]} in the release test. Both hold for rebound {middle}, the middle of the "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,7 +15,10 @@ from suspension_lab.workshop.release_test import WORDS, Verdict, refusal_of
 
 COMING = "The map is being worked out; it will be here in a moment."
 NOT_COMPLETE = "The map is not complete: hatched cells were not measured, and the best may lie among them."
-NOTHING = "The map was stopped before anything was measured; move anything but its two adjusters to start it anew."
+NOTHING = (
+    "The map was stopped before anything was measured; move another control than its two adjusters and its colour to "
+    "start it anew."
+)
 NAMES = {"rebound": "rebound", "low_speed": "low-speed compression", "high_speed": "high-speed compression"}
 GRIP, COMFORT = "tyre_load_variation", "weighted_acceleration"
 SHAKING = (COMFORT, "maximum_transient_vibration", "vibration_dose", "body_acceleration_peak")
@@ -39,10 +43,17 @@ def read_click_map(land: Landscape, present: Clicks) -> list[str]:
     refusal = refusal_of(land.verdicts, present)
     if land.flat:
         return [*partly, _nothing_to_choose(land), *refusal, *_elsewhere(land)]
-    if land.offers_none or (refusal and "rebound" not in land.axes):
+    if land.offers_none:
         return [*partly, _stands(land, place), *refusal, *first]
     turns = [] if refusal or not math.isfinite(land.badness[place]) else [_turn(land, place, axis) for axis in (0, 1)]
-    return [*partly, _stands(land, place), *refusal, *turns, _best(land), *_elsewhere(land), *first]
+    return [*partly, _stands(land, place), *refusal, *turns, _best(land), *_at_an_end(land), *_elsewhere(land), *first]
+
+
+def _at_an_end(land: Landscape) -> list[str]:
+    tried = (land.made.clicks[name] for name in land.axes)
+    if not any(len(each) > 1 and at in (0, len(each) - 1) for at, each in zip(land.best, tried, strict=True)):
+        return []
+    return ["An end of an adjuster is no place to settle: within the good valley stay some clicks off it."]
 
 
 def in_clicks(land: Landscape, place: tuple[int, int]) -> str:
@@ -136,7 +147,7 @@ def _alike(land: Landscape, one: tuple[int, int], other: tuple[int, int], measur
 
 def _best(land: Landscape) -> str:
     ways = " and ".join(f"{NAMES[name]} from {low} to {high}" for name, (low, high) in land.reach.items())
-    count, among = int(land.near.sum()), int((~land.refused).sum())
+    count, among = int(land.near.sum()), int(np.isfinite(land.offered).sum())
     says = f"The best cell{_of_those(land)} is {in_clicks(land, land.best)}: {land.at(land.best).text}."
     if count == among:
         every = "every one of them" if land.refused.any() else "every cell"
@@ -157,7 +168,7 @@ def _elsewhere(land: Landscape) -> list[str]:
     other = _other(land)
     if other is None:
         return []
-    theirs = Landscape(made=land.made, measure=other, verdicts=land.verdicts)
+    theirs = replace(land, measure=other)
     name = "Comfort" if other == COMFORT else "The evenness of the tyre load"
     if theirs.flat or theirs.offers_none:
         return []

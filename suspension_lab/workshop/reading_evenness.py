@@ -125,14 +125,15 @@ def _but(run: Evenness, by: int) -> str:
 
 
 def _effect(now: Felt, then: Felt) -> str:
-    even = ("more even", "as even", "less even")[1 + _changed(now.variation, then.variation)]
-    soft = ("more comfortable", "as comfortable", "harsher")[1 + _changed(now.shaking, then.shaking)]
+    even = ("more even", "as even", "less even")[1 + _changed(now.variation, then.variation, 3)]
+    soft = ("more comfortable", "as comfortable", "harsher")[1 + _changed(now.shaking, then.shaking, 2)]
     return f"{even} ({_percent(then.variation)}) and {soft} ({then.shaking:.2f} m/s²)"
 
 
-def _changed(now: float, then: float) -> int:
-    """-1, 0 or 1: smaller, the same as far as one can say, or larger."""
-    return 0 if abs(then - now) <= WORTH_A_WORD * now else 1 if then > now else -1
+def _changed(now: float, then: float, digits: int) -> int:
+    """-1, 0 or 1: smaller, the same as far as one can say and as the digits shown tell, or larger."""
+    same = abs(then - now) <= WORTH_A_WORD * now or round(then, digits) == round(now, digits)
+    return 0 if same else 1 if then > now else -1
 
 
 def _comfort(run: Evenness, valley: Valley) -> list[str]:
@@ -176,6 +177,14 @@ def _hard(run: Evenness, valley: Valley) -> str:
         return (
             f"On this road and at this speed hardest is most even ({_percent(hard.variation)}){but}. Look at another "
             "road or speed before you make it a rule."
+        )
+    if valley.everywhere.lowest(0) == 0:
+        says = run.verdict(valley.settings[0])
+        but = f", though in the release test it {WORDS[says].split(':')[0]}" if run.turns_rebound and says else ""
+        softest = float(valley.values[0, 0])
+        return (
+            f"On this road and at this speed softest is most even ({_percent(softest)}){but}. Look at another road or "
+            "speed before you make it a rule."
         )
     shakes = f"the body shakes with {hard.shaking:.2f} in place of {best.shaking:.2f} m/s²"
     if abs(hard.shaking - best.shaking) < SHAKING.resolution:

@@ -147,7 +147,7 @@ def test_different_stations_side_by_side_are_what_simulate_gives_for_each(name, 
         reach = np.abs(alone.body).max()
         # Where friction holds it at the end, the pieces may leave it a fraction of a millimetre off.
         assert np.abs(trace.body - alone.body).max() < 0.03 * reach
-        assert trace.tyre_load.std() == pytest.approx(alone.tyre_load.std(), rel=0.01)
+        assert trace.tyre_load.std() == pytest.approx(alone.tyre_load.std(), rel=0.02)
 
 
 def test_stations_on_different_wheels_are_refused():
