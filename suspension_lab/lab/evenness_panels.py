@@ -218,7 +218,7 @@ class ValleyPanel(Panel[Evenness]):
         """Name curve and marks."""
         handles: list[Artist] = [
             Line2D([], [], label=self._look.label, **self._look.line()),
-            Line2D([], [], label="this setting", **NOW_MARK),
+            Line2D([], [], label="this setting", **{**NOW_MARK, "markersize": 9.0}),
             Line2D([], [], label="lowest that passes" if self._turns_rebound else "lowest", **lowest_mark(self._look)),
             Patch(facecolor=BAND_GREY, label="within 5 % of it"),
         ]

@@ -340,7 +340,8 @@ def legend_above(axes: Axes, handles: list[Any], *, columns: int | None = None, 
     box, width = axes.get_position(), DOTS_PER_INCH * axes.figure.bbox.width / axes.figure.dpi
     edge = ((from_edge or 4.0) / width - box.x0) / box.width
     usual = 0.0 if from_edge is None else edge
-    for left, font, handle, between in ((usual, FONT_SIZE - 1.0, 2.6, 1.2), (edge, FONT_SIZE - 2.5, 1.2, 0.5)):
+    sizes = ((usual, FONT_SIZE - 1.0, 2.6, 1.2), (edge, FONT_SIZE - 1.0, 1.6, 0.8), (edge, FONT_SIZE - 2.5, 1.2, 0.5))
+    for left, font, handle, between in sizes:
         legend = axes.legend(
             handles=handles, loc="lower left", bbox_to_anchor=(left, 1.0), ncols=columns or len(handles),
             frameon=False, fontsize=font, borderaxespad=0.2, handlelength=handle, columnspacing=between,
