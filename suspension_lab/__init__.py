@@ -52,6 +52,7 @@ from suspension_lab.vehicle.valves import BlowOff, Circuit, Leak, Needle
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.vehicle.wear import FAULTS, with_fault
 from suspension_lab.workshop.click_map import ClickMap
+from suspension_lab.workshop.fit_damper import DamperFit, fit_damper
 from suspension_lab.workshop.fit_release import ReleaseFit, fit_release
 from suspension_lab.workshop.mapping import click_map
 from suspension_lab.workshop.next_click import NextClick, next_click
@@ -65,6 +66,7 @@ __all__ = [
     "Circuit",
     "ClickMap",
     "Clicks",
+    "DamperFit",
     "DamperSide",
     "FrequencyResponse",
     "GasCharge",
@@ -106,6 +108,7 @@ __all__ = [
     "equivalent_response",
     "fade",
     "first_return_time",
+    "fit_damper",
     "fit_release",
     "frequency_response",
     "international_roughness_index",
