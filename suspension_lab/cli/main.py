@@ -12,7 +12,8 @@ import sys
 from collections.abc import Sequence
 from importlib.metadata import version
 
-from suspension_lab.cli import check, open, run
+from suspension_lab.cli import check, open, run, what_if
+from suspension_lab.cli import next as next_command
 from suspension_lab.cli.arguments import Parser
 from suspension_lab.cli.writing import CannotWriteError
 from suspension_lab.common.errors import LabError, nearest_name, shown
@@ -72,6 +73,10 @@ def _command(argv: list[str]) -> int:
         return check.check(arguments.file)
     if arguments.command == "run":
         return run.run(arguments)
+    if arguments.command == "next":
+        return next_command.next_one(arguments)
+    if arguments.command == "what-if":
+        return what_if.what_if_as_asked(arguments)
     return open.open_lab(arguments.folder, browser=arguments.browser, port=arguments.port, extra=behind)
 
 
@@ -88,7 +93,7 @@ def _parser() -> tuple[Parser, dict[str, Parser]]:
     whole.add_argument("--version", action="version", version=f"suspension-lab {version('suspension-lab')}")
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     parsers: dict[str, Parser] = {}
-    for module in (open, check, run):
+    for module in (open, check, run, next_command, what_if):
         parsers |= module.add_to(commands)
     return whole, parsers
 

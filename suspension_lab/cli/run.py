@@ -12,6 +12,7 @@ import numpy as np
 from suspension_lab.cli.arguments import Parser, number, whole
 from suspension_lab.cli.text import listed, table
 from suspension_lab.cli.trials import EXAMPLES, SETTINGS, TESTS, excitation, own_settings
+from suspension_lab.cli.vehicle_options import FAULTS_AS_TYPED, add_clicks, add_state, add_vehicle, vehicle_as_set
 from suspension_lab.cli.writing import writable, written
 from suspension_lab.common import checks
 from suspension_lab.common.errors import LabError, nearest_name, shown
@@ -22,17 +23,12 @@ from suspension_lab.measures.roughness import international_roughness_index, roa
 from suspension_lab.measures.summary import summary
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
-from suspension_lab.vehicle.clicks import ADJUSTERS
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
-from suspension_lab.vehicle.oil import COLDEST, HOTTEST, ZERO_CELSIUS
-from suspension_lab.vehicle.station import Station
-from suspension_lab.vehicle.vehicle_file import load_station
-from suspension_lab.vehicle.wear import FAULTS, with_fault
+from suspension_lab.vehicle.oil import ZERO_CELSIUS
+from suspension_lab.vehicle.wear import FAULTS
 from suspension_lab.workshop.cautions import RIDING_TEST, STANDING_TEST
 from suspension_lab.workshop.reading import read_run
 from suspension_lab.workshop.reading_damper import read_inside
-
-_FAULTS = {fault.replace("_", "-"): fault for fault in FAULTS}
 
 
 def add_to(commands: Any) -> dict[str, Parser]:
@@ -43,16 +39,10 @@ def add_to(commands: Any) -> dict[str, Parser]:
         description="Run one test on a vehicle; print its measures, what they mean, and cautions.",
         epilog=_epilog(),
     )
-    parser.add_argument("vehicle", metavar="VEHICLE", help="a vehicle file (.toml), or the name of a demo vehicle")
+    add_vehicle(parser)
     parser.add_argument("test", metavar="TEST", help=", ".join(TESTS))
-    clicks = parser.add_argument_group("the vehicle, where it differs from its file")
-    for name in ADJUSTERS:
-        side = "" if name == "rebound" else " compression"
-        label = name.replace("_", "-")
-        clicks.add_argument(f"--{label}", type=whole, metavar="CLICKS", help=f"{label}{side} clicks out from closed")
-    clicks.add_argument("--rider", type=number, metavar="KG", help="mass of rider and load on this wheel")
-    clicks.add_argument("--oil-temperature", type=number, metavar="C", help="of a damper given by its parts (degC)")
-    clicks.add_argument("--fault", metavar="FAULT", help=f"what is worn or wrong: {', '.join(_FAULTS)}")
+    add_clicks(parser, "the vehicle's clicks, where they differ from its file")
+    add_state(parser, faults=True)
     settings = parser.add_argument_group("the test, each only where it belongs (see below)")
     for name, setting in SETTINGS.items():
         kind = str if setting.letters else whole if setting.whole else number
@@ -87,7 +77,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise LabError(f"There is no test {shown(arguments.test)}; {nearest_name(arguments.test, TESTS)}")
     given = own_settings(arguments.test, vars(arguments))
     csv, picture = _places(arguments)
-    station = _set(load_station(arguments.vehicle), arguments)
+    station = vehicle_as_set(arguments)
     profile = None if arguments.profile is None else roads.read_csv(arguments.profile)
     done = excitation(arguments.test, given, profile)
     if arguments.duration is not None:
@@ -108,22 +98,6 @@ def run(arguments: argparse.Namespace) -> int:
     if lines:
         print("\n" + "\n".join(lines))
     return 0
-
-
-def _set(station: Station, arguments: argparse.Namespace) -> Station:
-    if arguments.rider is not None:
-        checks.number("--rider", arguments.rider, "kg", low=0.0, high=5000.0)
-        station = station.with_rider(arguments.rider)
-    station = station.with_clicks(**{name: getattr(arguments, name) for name in ADJUSTERS})
-    if arguments.oil_temperature is not None:
-        low, high = COLDEST - ZERO_CELSIUS, HOTTEST - ZERO_CELSIUS
-        checks.number("--oil-temperature", arguments.oil_temperature, "°C", low=low, high=high)
-        station = station.with_oil_temperature(ZERO_CELSIUS + arguments.oil_temperature)
-    if arguments.fault is not None:
-        if arguments.fault not in _FAULTS:
-            raise LabError(f"There is no fault {shown(arguments.fault)}; {nearest_name(arguments.fault, _FAULTS)}")
-        station = with_fault(station, _FAULTS[arguments.fault])
-    return station
 
 
 def _places(arguments: argparse.Namespace) -> tuple[Path | None, Path | None]:
@@ -147,7 +121,7 @@ def _print(trace: Trace, test: str, fault: str | None, profile: Road | None) -> 
         measures += inside_summary(trace)
         sentences += read_inside(trace)
     if fault is not None:
-        sentences = [FAULTS[_FAULTS[fault]], *sentences]
+        sentences = [FAULTS[FAULTS_AS_TYPED[fault]], *sentences]
     if profile is not None:
         sentences = [*sentences, _rough(profile)]
     print(f"{station.name}: {test}, {trace.time[-1]:.3g} s")

@@ -78,9 +78,13 @@ def as_measures(given: object) -> tuple[Measured, ...]:
 
 
 def name_of(excitation: Excitation) -> str:
-    """A ride as 'road, 40 km/h'; another excitation by its own words."""
+    """A ride as 'road, 40 km/h', a release or push by its size; another excitation by its own words."""
     if isinstance(excitation, Ride):
         return f"{excitation.road.name}, {3.6 * excitation.speed:.4g} km/h"
+    if isinstance(excitation, Release):
+        return f"release from {1e3 * excitation.depth:.4g} mm"
+    if isinstance(excitation, Push):
+        return f"push of {excitation.peak_force:.4g} N in {excitation.rise_time:.3g} s"
     return str(excitation)
 
 

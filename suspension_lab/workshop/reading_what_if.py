@@ -36,9 +36,10 @@ def _named(direction: str) -> str:
 
 def _told(change: Change) -> str:
     how = f"{change.kind.name} {change.before.shown} → {change.after.text}"
-    sure = "sure" if change.sure else f"not sure: so in {100.0 * change.agree:.0f} % of the variations"
+    if not change.sure:
+        return f"{how} on {change.test} (not sure: so in {100.0 * change.agree:.0f} % of the variations)"
     felt = "stands out" if change.stands_out else "less than differs from day to day"
-    return f"{how} on {change.test} ({sure}; {felt})"
+    return f"{how} on {change.test} (sure; {felt})"
 
 
 def _release(answer: WhatIf) -> list[str]:
