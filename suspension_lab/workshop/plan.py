@@ -12,6 +12,7 @@ import numpy as np
 from suspension_lab.common.checks import Array, whole
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.excitation.excitation import Excitation
+from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.measures.summary import ride_measure
 from suspension_lab.simulation.settings import Ahead, simulate_settings, worked_out_ahead
