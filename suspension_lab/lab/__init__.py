@@ -9,6 +9,7 @@ from suspension_lab.lab.benches import (
     release_bench,
     warm_up_bench,
 )
+from suspension_lab.lab.fit_bench import fit_bench
 from suspension_lab.lab.linear_view import linear_view
 from suspension_lab.lab.questions import evenness_questions
 from suspension_lab.lab.tables import preset_table, robust_table, vehicle_table
@@ -19,6 +20,7 @@ __all__ = [
     "cutaway_bench",
     "evenness_bench",
     "evenness_questions",
+    "fit_bench",
     "linear_view",
     "preset_table",
     "push_bench",
