@@ -58,6 +58,7 @@ from suspension_lab.workshop.mapping import click_map
 from suspension_lab.workshop.next_click import NextClick, next_click
 from suspension_lab.workshop.presets import presets
 from suspension_lab.workshop.robust import Spread, robust_map
+from suspension_lab.workshop.setup_log import SetupLog
 from suspension_lab.workshop.what_if import WhatIf, what_if
 
 __all__ = [
@@ -85,6 +86,7 @@ __all__ = [
     "ReleaseFit",
     "Ride",
     "Road",
+    "SetupLog",
     "ShakerPlate",
     "Shell",
     "Span",
