@@ -99,11 +99,11 @@ def read_number_table(path: str | Path, columns: list[Column], what: str) -> Num
     """
     text = read_text(path, what)
     file = Path(path)
-    rows = _rows(text)
+    rows = rows_of(text)
     if not rows:
         raise LabError(f"{file} holds no rows; {what} was expected.")
     order, factors, headed = list(range(len(columns))), [1.0] * len(columns), False
-    if not any(_looks_like_number(cell) for cell in rows[0][1]):
+    if not any(looks_like_number(cell) for cell in rows[0][1]):
         order, factors = _heading(file, rows[0][0], rows[0][1], columns)
         rows, headed = rows[1:], True
     if not rows:
@@ -120,7 +120,7 @@ def read_number_table(path: str | Path, columns: list[Column], what: str) -> Num
     return NumberTable(path=file, columns=data, lines=tuple(line for line, _ in rows))
 
 
-def _rows(text: str) -> list[Row]:
+def rows_of(text: str) -> list[Row]:
     """The rows that hold something, each with its line's number."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     kept = [(i, line) for i, line in enumerate(lines, 1) if line.strip() and not line.lstrip().startswith("#")]
@@ -151,15 +151,17 @@ def _split(line: str, mark: str) -> list[str]:
     return [cell.strip() for cell in cells]
 
 
-def _decimal(cell: str) -> str:
+def decimal_point(cell: str) -> str:
+    """A cell with a decimal point where it has a decimal comma."""
     if "," in cell and "." in cell:
         return cell
     return cell.replace(",", ".")
 
 
-def _looks_like_number(cell: str) -> bool:
+def looks_like_number(cell: str) -> bool:
+    """Whether a cell is a number, with either mark."""
     try:
-        float(_decimal(cell))
+        float(decimal_point(cell))
     except ValueError:
         return False
     return True
@@ -167,7 +169,7 @@ def _looks_like_number(cell: str) -> bool:
 
 def _number(file: Path, line: int, column: Column, factor: float, cell: str) -> float:
     try:
-        value = float(_decimal(cell))
+        value = float(decimal_point(cell))
     except ValueError:
         value = float("nan")
     if not np.isfinite(value):

@@ -20,6 +20,8 @@ NOTHING = (
     "start it anew."
 )
 NAMES = {"rebound": "rebound", "low_speed": "low-speed compression", "high_speed": "high-speed compression"}
+AT_A_TIME = 2
+"""Clicks that practice turns before it tests again (common practice, no source)."""
 GRIP, COMFORT = "tyre_load_variation", "weighted_acceleration"
 SHAKING = (COMFORT, "maximum_transient_vibration", "vibration_dose", "body_acceleration_peak")
 """Measures of what the body feels; the others are of the tyre's hold on the road."""
@@ -109,7 +111,8 @@ def _turn(land: Landscape, place: tuple[int, int], axis: int) -> str:
     count = "1 click" if abs(step) == 1 else f"{abs(step)} clicks"
     changes = [_change(land, place, to, land.measure), *_side_effect(land, place, to)]
     end = _end(land, name, tried[there], 1 if step > 0 else -1)
-    return f"{way.format(NAMES[name])} by {count}, to {tried[there]}{end}: {'; '.join(changes)}."
+    slowly = ", two at a time and tested between" if abs(step) > AT_A_TIME else ""
+    return f"{way.format(NAMES[name])} by {count}{slowly}, to {tried[there]}{end}: {'; '.join(changes)}."
 
 
 def _end(land: Landscape, name: str, click: int, way: int) -> str:
@@ -120,7 +123,7 @@ def _end(land: Landscape, name: str, click: int, way: int) -> str:
             return f" (one click further it {WORDS[beyond].split(':')[0]} in the release test)"
     tried = land.made.clicks[name]
     if click == (tried[-1] if way > 0 else tried[0]):
-        return " (the end of the map)" if click else " (fully closed)"
+        return " (the open end of the map)" if click else " (fully closed)"
     return ""
 
 

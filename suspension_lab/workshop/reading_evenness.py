@@ -74,11 +74,13 @@ def _sits(run: Evenness, valley: Valley) -> str:
     says = run.verdict(run.row.present)
     if not run.turns_rebound and says is not Verdict.PASSES:
         return f"On this road, at a rebound that fails the release test, {compared}."
+    if now < best:
+        compared += ", so it stands below that"
     if now <= (1.0 + NEAR) * best:
         sits = "This setting sits" if says is Verdict.PASSES else "By the road alone this setting would sit"
         return f"{sits} in the good valley: {compared}."
     if at < valley.closed[first] and says is not Verdict.TOO_CLOSED:
-        why = "the wheel swings on after each bump"
+        why = "the wheel goes on moving after each bump"
         return f"This setting sits on the too soft side: {compared}. At the vehicle: {why}; closing helps."
     if at > valley.closed[last] and says is not Verdict.TOO_OPEN:
         why = "the damper hands the bumps on to the body and holds the wheel back from following the road"
@@ -117,11 +119,12 @@ def _turned(run: Evenness, verb: str, way: int) -> str:
 
 
 def _but(run: Evenness, by: int) -> str:
-    """What the release test has against a click, where it lets the present one pass."""
+    """What the release test has against a click."""
     there = run.verdict(run.row.moved(by))
-    if there is Verdict.PASSES or run.verdict(run.row.present) is not Verdict.PASSES:
+    if there is Verdict.PASSES:
         return ""
-    return f", but in the release test it {WORDS[there].split(':')[0]}"
+    still = "but" if run.verdict(run.row.present) is Verdict.PASSES else "and still"
+    return f", {still} in the release test it {WORDS[there].split(':')[0]}"
 
 
 def _effect(now: Felt, then: Felt) -> str:

@@ -41,7 +41,9 @@ def test_each_adjuster_is_turned_towards_the_best_of_its_line() -> None:
     said = words(0, 0)
     assert "tyre load variation 30.0 % of the load at rest, 50.0 % worse than the best" in said[0]
     assert said[1].startswith("Open rebound (counter-clockwise) by 1 click, to 1: tyre load variation 30.0 → 22.0 %")
-    assert said[2].startswith("Open low-speed compression (counter-clockwise) by 2 clicks, to 2 (the end of the map): ")
+    assert said[2].startswith(
+        "Open low-speed compression (counter-clockwise) by 2 clicks, to 2 (the open end of the map): "
+    )
     assert "30.0 → 24.0 %" in said[2]
     assert "weighted body acceleration 2.00 → 1.60 m/s²" in said[2]
     said = words(2, 2)
@@ -113,7 +115,7 @@ def test_only_rebound_that_passes_the_release_test_is_offered() -> None:
     assert "best cell of those that pass the release test" in said[0]
     assert not any("to 0" in sentence for sentence in said)
     said = read_click_map(land, lab.Clicks(rebound=1, low_speed=0))
-    assert said[1].startswith("Open rebound (counter-clockwise) by 1 click, to 2 (the end of the map): ")
+    assert said[1].startswith("Open rebound (counter-clockwise) by 1 click, to 2 (the open end of the map): ")
 
 
 def test_a_rebound_at_the_edge_of_the_release_test_is_called_so() -> None:

@@ -11,7 +11,7 @@ import numpy as np
 
 from suspension_lab.common.checks import Array
 from suspension_lab.common.errors import LabError, nearest_name, shown
-from suspension_lab.common.text_files import Row, _decimal, _looks_like_number, _rows, read_text
+from suspension_lab.common.text_files import Row, decimal_point, looks_like_number, read_text, rows_of
 from suspension_lab.workshop.measured.one_axis import KINDS, UNITS, unit_of
 
 WHAT = "a recording with columns of time and motion"
@@ -81,8 +81,8 @@ def read_columns(path: str | Path, kind: str | None, columns: Choice | None) -> 
         LabError: names the file, and the line where there is one.
     """
     file = Path(path)
-    rows = _rows(read_text(path, WHAT))
-    first = next((r for r, (_, cells) in enumerate(rows) if any(map(_looks_like_number, cells))), len(rows))
+    rows = rows_of(read_text(path, WHAT))
+    first = next((r for r, (_, cells) in enumerate(rows) if any(map(looks_like_number, cells))), len(rows))
     if first == len(rows):
         raise LabError(f"{file} holds no rows of numbers; {WHAT} was expected.")
     headings = _headings(rows[first - 1][1]) if first else []
@@ -178,9 +178,12 @@ def _chosen(file: Path, columns: Choice, headings: list[_Heading], count: int) -
         )
 
     value = columns["value"]
-    values = [value] if isinstance(value, str | int) else list(value)
+    values = [value] if isinstance(value, str | int) else list(value) if isinstance(value, list | tuple) else []
     if len(values) not in (1, 3):
-        raise LabError(f"{len(values)} columns of motion were chosen, where one, or three axes, were expected.")
+        raise LabError(
+            f"{len(values) or shown(value)} columns of motion were chosen, where one, or three axes, were expected; "
+            "give a name or number, or a list of three."
+        )
     time = columns["time"]
     if not isinstance(time, str | int):
         raise LabError(f"The column of time is {shown(time)}, where one name or number was expected.")
@@ -223,7 +226,7 @@ def _numbers(file: Path, rows: list[Row], places: list[int], named: dict[int, _H
         for c, at in enumerate(places):
             cell = cells[at] if at < len(cells) else ""
             try:
-                numbers[r, c] = float(_decimal(cell))
+                numbers[r, c] = float(decimal_point(cell))
             except ValueError:
                 numbers[r, c] = np.nan
             if not np.isfinite(numbers[r, c]):

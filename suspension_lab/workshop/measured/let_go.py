@@ -34,7 +34,7 @@ SETTLED = 0.3
 """So long it must be quiet before what comes next is another motion [s]."""
 EARLIER = 0.03
 """A let-go lies at most so long before the last sample at which nothing is seen to move [s]."""
-BENDS = 0.004
+BENDS = 0.008
 """By so much a body whose damper holds it back leaves the line that is followed back to its let-go [s]."""
 ALIKE = 0.5
 """From this share of the largest motion on another one is counted as a release too."""
@@ -52,6 +52,7 @@ class LetGo:
         size: of the motion: way or first peak, in the trace's unit.
         releases: how many releases the trace holds.
         from_start: whether the trace begins with it, so that no held stretch shows when it was.
+        doubtful: whether another motion, the other way, could be it as well.
     """
 
     at: float
@@ -62,6 +63,7 @@ class LetGo:
     size: float
     releases: int
     from_start: bool = False
+    doubtful: bool = False
 
 
 class _Grid:
@@ -111,10 +113,11 @@ def _of_acceleration(time: Array, values: Array, sign_known: bool) -> LetGo:
     s = grid.values
     noise = quiet_noise(s, grid.count(HELD))
     strongest = float(np.abs(s).max())
-    on, off = max(6.0 * noise, 0.1 * strongest), max(4.0 * noise, 0.05 * strongest)
+    on = max(6.0 * noise, 0.1 * strongest)
     if strongest < 8.0 * noise or strongest == 0.0:
         raise none_found("nothing moves clearly above its noise")
     rise, quiet, ahead = max(2, grid.count(RISE)), grid.count(QUIET), grid.count(GAINING)
+    sudden = grid.count(SMOOTH)
     found: list[tuple[float, int, int, float]] = []
     for sign in (1,) if sign_known else (1, -1):
         up = sign * s
@@ -124,16 +127,23 @@ def _of_acceleration(time: Array, values: Array, sign_known: bool) -> LetGo:
             # A hand trembles: what counts as quiet goes by what follows.
             if low < 0 or float(np.abs(s[low:high]).max()) > STILL * peak:
                 continue
+            if float(up[high:i].min()) < -on:
+                continue  # Another motion, the other way, came first.
             gained = float(np.cumsum(up[high : i + ahead]).max()) * grid.step
-            found.append((peak * gained, int(i), sign, peak))
+            # A hand that lets go is abrupt, one that pushes is not.
+            onset = up[high : i + rise]
+            jump = float((onset[sudden:] - onset[:-sudden]).max())
+            found.append((jump**2 * gained, int(i), sign, peak))
     if not found:
         raise none_found("no quiet stretch stands before a strong upward acceleration")
-    score, onset, sign, peak = max(found)
-    at, width = _half_way(time, sign * values, float(grid.time[onset]), peak, rise * grid.step)
+    score, start, sign, peak = max(found)
+    moving = moving_mean(np.abs(s), quiet) > max(4.0 * noise, 0.03 * strongest)
+    at, width = _half_way(time, sign * values, float(grid.time[start]), peak, rise * grid.step)
     return LetGo(
         at=at, uncertainty=math.hypot(_step_at(time, at) / math.sqrt(12.0), 0.3 * width),
-        until=_next_motion(grid, onset, np.abs(s) < off, np.abs(s) >= on), sign=sign, rest=0.0, size=peak,
-        releases=sum(each[0] >= ALIKE**2 * score and each[2] == sign for each in found),
+        until=_next_motion(grid, start, ~moving, moving, ~moving), sign=sign, rest=0.0, size=peak,
+        releases=sum(each[0] >= ALIKE**3 * score and each[2] == sign for each in found),
+        doubtful=any(each[0] >= ALIKE**3 * score and each[2] != sign for each in found),
     )  # fmt: skip
 
 
@@ -182,12 +192,12 @@ def _step_at(time: Array, at: float) -> float:
     return float(time[i] - time[i - 1])
 
 
-def _next_motion(grid: _Grid, start: int, calm: Mask, strong: Mask) -> float:
-    """When, after it has come to rest, the next motion begins; the end of the trace where none does [s]."""
+def _next_motion(grid: _Grid, start: int, calm: Mask, strong: Mask, quiet: Mask) -> float:
+    """When, after it has come to rest, the next motion begins, from quiet to strong; infinite where none does [s]."""
     need, run = grid.count(SETTLED), 0
     for i in range(start, calm.size):
         if run >= need and strong[i]:
-            while i > start and not calm[i]:
+            while i > start and not quiet[i]:
                 i -= 1
             return float(grid.time[i])
         run = run + 1 if calm[i] else (run if run >= need else 0)
@@ -221,19 +231,19 @@ def _of_position(time: Array, values: Array) -> LetGo:
             by_motion[end + int(np.argmax(gone))] = (abs(rest - held), end, held)
     found = list(by_motion.values())
     if not found:
-        return _begun_before(time, values, grid, rest, noise)
+        return _begun_before(time, values, grid, rest, noise, quiet)
     size, last, held = max(found)
     sign = 1 if rest > held else -1
     at, off = _leaves(time, (values - held) / (rest - held), float(grid.time[last]), 4.0 * noise / size)
     away = np.abs(s - rest)
     return LetGo(
-        at=at, uncertainty=off, until=_next_motion(grid, last, away < 0.15 * size, away > 0.3 * size),
+        at=at, uncertainty=off, until=_next_motion(grid, last, away < 0.15 * size, away > 0.3 * size, quiet),
         sign=sign, rest=rest, size=size,
         releases=sum(each[0] >= ALIKE * size and (rest > each[2]) == (sign > 0) for each in found),
     )  # fmt: skip
 
 
-def _begun_before(time: Array, values: Array, grid: _Grid, rest: float, noise: float) -> LetGo:
+def _begun_before(time: Array, values: Array, grid: _Grid, rest: float, noise: float, quiet: Mask) -> LetGo:
     """A trace that begins with the let-go itself."""
     away = values - rest
     size = float(np.abs(away[0]))
@@ -242,7 +252,7 @@ def _begun_before(time: Array, values: Array, grid: _Grid, rest: float, noise: f
     near = np.abs(grid.values - rest)
     return LetGo(
         at=float(time[0]), uncertainty=_step_at(time, float(time[0])),
-        until=_next_motion(grid, 0, near < 0.15 * size, near > 0.3 * size),
+        until=_next_motion(grid, 0, near < 0.15 * size, near > 0.3 * size, quiet),
         sign=1 if away[0] < 0.0 else -1, rest=rest, size=size, releases=1, from_start=True,
     )  # fmt: skip
 
@@ -258,15 +268,17 @@ def _leaves(time: Array, way: Array, near: float, noise: float) -> tuple[float, 
     top = int(beyond[0]) if beyond.size else time.size - 1
     low = np.flatnonzero(way[:top] < least)
     first = int(low[-1]) + 1 if low.size else 0
+    # A slow film may have a single sample so early.
+    top = max(top, min(first + 2, time.size - 1))
     gone = slice(first, top + 1)
     before = max(first - 1, 0)
     step = _step_at(time, float(time[first]))
     root, when = np.sqrt(np.maximum(way[gone], 0.0)), time[gone]
     if root.size < 2 or float(np.ptp(root)) == 0.0:
-        return float(0.5 * (time[before] + time[first])), step / math.sqrt(12.0)
+        return float(0.5 * (time[before] + time[first])), math.hypot(step, EARLIER)
     slope, start = np.polyfit(root, when, 1)
     if slope <= 0.0:
-        return float(time[before]), step
+        return float(time[before]), math.hypot(step, EARLIER)
     at = float(np.clip(start, time[before] - EARLIER, time[first]))
     # Textbook: the intercept of a straight line, its points off by the noise; the root of a way halves and divides it.
     off = 0.25 * noise / (2.0 * float(np.mean(root))) * float(slope)

@@ -30,7 +30,7 @@ LIKELY_SI = 2.0
 """A release's acceleration above this is no number of g (our choice)."""
 SMALL_M, LARGE_MM = 0.4, 40.0
 """A position without a unit that moves by less is in metres, by more in millimetres (our choice)."""
-UNQUIET = 0.3
+UNQUIET = 0.45
 """Scatter of the quietest stretch over the largest motion from which on none is quiet (our choice)."""
 
 

@@ -15,22 +15,14 @@ from suspension_lab.common.errors import LabError, nearest_name, shown
 from suspension_lab.workshop.measured.columns import TIME_UNITS, Choice, read_columns
 from suspension_lab.workshop.measured.let_go import LetGo, find_let_go
 from suspension_lab.workshop.measured.one_axis import KINDS, UNITS, one_axis, unit_of
+from suspension_lab.workshop.measured.samples import FEWEST, checked_time, no_hole, not_clipped
 
-FEWEST_PER_SECOND = 20.0
-"""Samples a second below which a return of half a second shows too little (our choice)."""
-MOST_PER_SECOND = 2e4
-"""No phone or film is faster; then the time's unit is wrong (our choice)."""
 SHORTEST = 0.5
 """After the let-go [s] (our choice)."""
 ENDING, STILL_MOVING = 0.15, 0.25
 """In the last so many seconds the motion must be under this share of its size (our choice)."""
-HOLE, LEAST_HOLE = 5.0, 0.03
-"""So many usual steps without a sample are a hole, and no shorter time than this [s] is (our choice)."""
-CLIPPED, FLAT = 3, 8.0
-"""So many samples in a row at exactly the extreme, with a slope beside them of so many steps of the sensor, are cut off
-(our choice)."""
-FEWEST = 10
-"""Samples below which nothing is looked for."""
+LARGEST = 1e9
+"""In no unit a motion reads more."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -55,9 +47,13 @@ class Recording:
     until: float
     notes: tuple[str, ...]
 
-    def from_release(self) -> tuple[Array, Array]:
-        """Time from the let-go [s] and values, up to the end of the undisturbed motion; both (m,)."""
-        kept = (self.time >= self.release) & (self.time <= self.until)
+    def from_release(self, before: float = 0.0) -> tuple[Array, Array]:
+        """Time from the let-go [s] and values, up to the end of the undisturbed motion; both (m,).
+
+        Args:
+            before: so much of the held stretch is kept as well [s]; its times are negative.
+        """
+        kept = (self.time >= self.release - before) & (self.time <= self.until)
         return self.time[kept] - self.release, self.values[kept].copy()
 
 
@@ -158,14 +154,18 @@ def _made(
     time: Array, axes: Array, kind: str, unit: str | None, at: Callable[[int], str], notes: list[str],
     where: str = "The recording",
 ) -> Recording:  # fmt: skip
-    usual = _checked_time(time, at, where)
+    usual = checked_time(time, at, where)
     time = time - time[0]
     for axis in axes.T:
         if kind == "acceleration":
-            _not_clipped(axis, at)
+            not_clipped(axis, at)
     if float(np.ptp(axes, axis=0).max()) == 0.0:
         raise LabError(
             f"{where}: all values are {axes[0, 0]:g}; look which column was taken, and whether the sensor ran."
+        )
+    if float(np.abs(axes).max()) > LARGEST:
+        raise LabError(
+            f"{where}: a value of {np.abs(axes).max():.3g} is in it, which no motion reaches; check the file."
         )
     one = one_axis(time, axes, kind, unit)
     let_go = find_let_go(time, one.values, kind, one.sign_known)
@@ -173,60 +173,13 @@ def _made(
     until = min(let_go.until, float(time[-1]))
     recording = Recording(
         time=time, values=values, kind=kind, release=let_go.at, release_uncertainty=let_go.uncertainty, until=until,
-        notes=(*notes, *one.notes, *_told(let_go, one.sign_known, kind, usual, time)),
+        notes=(*notes, *one.notes, *_told(let_go, kind, usual, time)),
     )  # fmt: skip
     _long_enough(recording, let_go.size, where)
-    _no_hole(time, let_go.at, until, usual, at)
+    no_hole(time, let_go.at, until, usual, at)
     time.setflags(write=False)
     values.setflags(write=False)
     return recording
-
-
-def _checked_time(time: Array, at: Callable[[int], str], where: str) -> float:
-    """The usual step between samples [s]."""
-    if time.size < FEWEST:
-        raise LabError(f"{where}: it has {time.size} samples, where at least {FEWEST} were expected; record longer.")
-    bad = np.flatnonzero(np.diff(time) <= 0.0)
-    if bad.size:
-        i = int(bad[0]) + 1
-        how = "stands still" if time[i] == time[i - 1] else "goes backward"
-        raise LabError(
-            f"{at(i)}: the time {how} (from {time[i - 1]:.6g} s to {time[i]:.6g} s), where it should grow from sample "
-            "to sample; sort the rows, and drop doubled ones."
-        )
-    usual = float(np.median(np.diff(time)))
-    if usual > 1.0 / FEWEST_PER_SECOND * 1.01:
-        raise LabError(
-            f"{where}: it has {1.0 / usual:.3g} samples a second, where at least {FEWEST_PER_SECOND:g} are needed; "
-            "record faster, or, if its time is in ms, head it 'time [ms]'."
-        )
-    if usual < 1.0 / MOST_PER_SECOND:
-        raise LabError(
-            f"{where}: it has {1.0 / usual:.3g} samples a second, where at most {MOST_PER_SECOND:g} were expected; "
-            "check the time's unit."
-        )
-    return usual
-
-
-def _not_clipped(axis: Array, at: Callable[[int], str]) -> None:
-    """Hold that no extreme is cut off: a flat top whose sides are steeper than a round top's steps are."""
-    levels = np.unique(axis)
-    if levels.size < 4:
-        return
-    step = float(np.diff(levels).min())
-    for extreme in (float(levels[-1]), float(levels[0])):
-        flat = np.concatenate([[0], (axis == extreme).astype(int), [0]])
-        starts, ends = np.flatnonzero(np.diff(flat) == 1), np.flatnonzero(np.diff(flat) == -1)
-        for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
-            half = max(1, (end - start) // 2)
-            if end - start < CLIPPED or start - half < 0 or end + half > axis.size:
-                continue
-            beside = np.abs(axis[[start - half, end + half - 1]] - extreme)
-            if float(beside.min()) > FLAT * step:
-                raise LabError(
-                    f"{at(start)}: {end - start} samples in a row read exactly {extreme:g}, the recording's "
-                    "extreme, so the sensor cut them off; set it to a wider range, or let go from less depth."
-                )
 
 
 def _long_enough(recording: Recording, size: float, where: str) -> None:
@@ -238,7 +191,7 @@ def _long_enough(recording: Recording, size: float, where: str) -> None:
             f"{SHORTEST:g} s are needed; let it run until all is at rest."
         )
     ending = values[time >= time[-1] - ENDING]
-    left = float(np.ptp(ending)) if recording.kind == "position" else float(np.abs(ending).max())
+    left = float(np.ptp(ending)) if recording.kind == "position" else math.sqrt(2.0) * float(np.std(ending))
     if left > STILL_MOVING * size:
         raise LabError(
             f"{where}: it ends {behind:.2f} s after the let-go while the body still moves ({100 * left / size:.0f} % "
@@ -246,19 +199,7 @@ def _long_enough(recording: Recording, size: float, where: str) -> None:
         )
 
 
-def _no_hole(time: Array, start: float, until: float, usual: float, at: Callable[[int], str]) -> None:
-    steps = np.diff(time)
-    within = (time[1:] > start - 0.05) & (time[:-1] < until)
-    holes = np.flatnonzero(within & (steps > max(HOLE * usual, LEAST_HOLE)))
-    if holes.size:
-        i = int(holes[0]) + 1
-        raise LabError(
-            f"{at(i)}: {1e3 * steps[i - 1]:.0f} ms without a sample lie before it within the motion, where "
-            f"{1e3 * usual:.3g} ms are usual; record it again with nothing else running on the phone."
-        )
-
-
-def _told(let_go: LetGo, sign_known: bool, kind: str, usual: float, time: Array) -> list[str]:
+def _told(let_go: LetGo, kind: str, usual: float, time: Array) -> list[str]:
     said = [f"About {1.0 / usual:.3g} samples a second."]
     if float(np.diff(time).max()) > 1.5 * usual:
         said[0] = f"About {1.0 / usual:.3g} samples a second, uneven or with some left out."
@@ -271,6 +212,11 @@ def _told(let_go: LetGo, sign_known: bool, kind: str, usual: float, time: Array)
         said.append("Its zero was laid where the body comes to rest.")
         if let_go.sign < 0:
             said.append("It counts downward positive, since it was let go from above its rest: it was turned round.")
+    if let_go.doubtful:
+        said.append(
+            "Another motion, the other way, is about as strong and abrupt: if that was the let-go, all is upside down; "
+            "push down slowly, or record with gravity."
+        )
     if let_go.releases > 1:
         said.append(
             f"It holds {let_go.releases} releases: the one with the largest motion, at {let_go.at:.2f} s, was taken."

@@ -96,6 +96,8 @@ def read_sag(
     wish = WISHED_SHARE * travel if wished_rider_sag is None else wished_rider_sag
     rate, said = _rate(station, free, ridden, tape)
     sentences = [*_shares(free, ridden, travel), *said]
+    if wished_rider_sag is None:
+        sentences.append(f"As none is wished, a rider sag of {100 * WISHED_SHARE:.0f} % is aimed at (common practice).")
     preload, change, free_then, said = _preload(station, ridden, wish)
     return SagReading(
         free_share=None if free is None else free / travel, rider_share=None if ridden is None else ridden / travel,
@@ -220,19 +222,21 @@ def _preload(
     change = None if ridden is None else preload - _preload_at(station, ridden)
     amount = f"{1e3 * preload:.1f} mm of preload by the file's spring"
     if change is not None:
-        amount += f", which is {1e3 * abs(change):.1f} mm {'more' if change >= 0.0 else 'less'} than now"
+        amount += (
+            f", which is {1e3 * abs(change):.1f} mm {'more' if change >= 0.0 else 'less'} than now by the measured sag"
+        )
     said = [f"A rider sag of {1e3 * wish:.0f} mm takes {amount}."]
     if not station.rider_mass:
         return preload, change, None, said
     free, (low, high), travel = max(then.sag.free, 0.0), FREE_SAG_SHARE, _travel(station)
     if free < low * travel:
         said.append(
-            f"The spring is too soft for this load: preload reaches that sag only at the price of a free sag of "
+            f"The file's spring is too soft for this load: preload reaches that sag only at the price of a free sag of "
             f"{1e3 * free:.0f} mm, less than {100 * low:.0f} % of the travel (common practice); look for a stiffer one."
         )
     elif free > high * travel:
         said.append(
-            f"The spring is hard for this load: at that sag {1e3 * free:.0f} mm of free sag are left, more than "
+            f"The file's spring is hard for this load: at that sag {1e3 * free:.0f} mm of free sag are left, more than "
             f"{100 * high:.0f} % of the travel (common practice for two-wheelers); look for a softer one."
         )
     return preload, change, free, said
