@@ -55,9 +55,7 @@ class SetupLog:
         Raises:
             LabError: no name, or one that the log has already, but for capitals and blanks.
         """
-        name = " ".join(words("name of the vehicle", name).split())
-        if not name:
-            raise LabError("The vehicle has no name; give one by which the workshop knows it.")
+        name = _name(name)
         with writing(self.path) as connection:
             known = connection.execute(
                 "SELECT name FROM vehicles WHERE same = ? AND gone = 0", (name.casefold(),)
@@ -115,15 +113,36 @@ class SetupLog:
         Raises:
             LabError: no such session, or a value that cannot be.
         """
-        values: dict[str, Any] = {**checked_clicks(clicks or {}), **checked_state(state)}
-        values["measured"] = json.dumps(checked_measured(measured or {}), ensure_ascii=False)
-        values |= {"road": words("road", road), "test": words("test", test), "remark": words("remark", remark)}
+        values = _run_values(clicks=clicks, measured=measured, road=road, test=test, remark=remark, **state)
         with writing(self.path) as connection:
             known = connection.execute("SELECT 1 FROM sessions WHERE id = ? AND gone = 0", (session,)).fetchone()
             if not known:
                 raise LabError(
                     f"The log has no session {shown(session)}; start one with start_session, and use its number."
                 )
+            return _insert(connection, "runs", {"session": session, **values})
+
+    def write_run_today(self, vehicle: str, **run: Any) -> int:
+        """A run in today's last session of a vehicle; vehicle and session are made where they are not there.
+
+        Args:
+            vehicle: its name.
+            run: as `add_run`.
+
+        Raises:
+            LabError: as `add_run`; then neither vehicle nor session is left behind.
+        """
+        name, today, values = _name(vehicle), checked_date(None), _run_values(**run)
+        with writing(self.path) as connection:
+            known = connection.execute(
+                "SELECT id FROM vehicles WHERE same = ? AND gone = 0", (name.casefold(),)
+            ).fetchone()
+            owner = known[0] if known else _insert(connection, "vehicles", {"name": name, "same": name.casefold()})
+            found = connection.execute(
+                "SELECT id FROM sessions WHERE vehicle = ? AND date = ? AND gone = 0 ORDER BY id DESC LIMIT 1",
+                (owner, today),
+            ).fetchone()
+            session = found[0] if found else _insert(connection, "sessions", {"vehicle": owner, "date": today})
             return _insert(connection, "runs", {"session": session, **values})
 
     def undo(self) -> str:
@@ -243,6 +262,28 @@ class SetupLog:
         from suspension_lab.workshop.setup_log_csv import take_in
 
         return take_in(self.path, Path(path))
+
+
+def _name(given: str) -> str:
+    name = " ".join(words("name of the vehicle", given).split())
+    if not name:
+        raise LabError("The vehicle has no name; give one by which the workshop knows it.")
+    return name
+
+
+def _run_values(
+    *,
+    clicks: Clicks | Mapping[str, int] | None = None,
+    measured: Measured | None = None,
+    road: str = "",
+    test: str = "",
+    remark: str = "",
+    **state: float | None,
+) -> dict[str, Any]:
+    """The columns of a run, checked."""
+    kept = json.dumps(checked_measured(measured or {}), ensure_ascii=False)
+    said = {"road": words("road", road), "test": words("test", test), "remark": words("remark", remark)}
+    return {**checked_clicks(clicks or {}), **checked_state(state), "measured": kept, **said}
 
 
 def _insert(connection: sqlite3.Connection, kind: str, values: Mapping[str, Any]) -> int:

@@ -1,0 +1,179 @@
+"""A form that writes runs into the setup log, draws a vehicle's history, and makes its card."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from suspension_lab.common.errors import LabError
+from suspension_lab.lab.history_picture import history_picture
+from suspension_lab.lab.setup_card import write
+from suspension_lab.vehicle.clicks import ADJUSTERS
+from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.workshop.setup_card import setup_card
+from suspension_lab.workshop.setup_log import SetupLog
+
+WIDE = {"description_width": "190px"}
+SHOWN_RUNS = 12
+"""The last runs that the table shows; the log has them all."""
+
+
+class LogForm:
+    """What to write on the left, the vehicle's history on the right.
+
+    Args:
+        path: of the log; it is made with the first run.
+        vehicle: a demo vehicle's name, or a path to a vehicle file.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+
+    def __init__(self, path: str | Path, vehicle: str = "courier_scooter_rear") -> None:
+        self._path, self._station = Path(path), load_station(vehicle)
+        self.words: Sequence[str] = ()
+        layout = widgets.Layout(width="420px")
+        station = self._station
+        self.name = widgets.Text(value=station.name, description="Vehicle", style=WIDE, layout=layout)
+        self.clicks = {
+            name: widgets.BoundedIntText(
+                value=station.clicks[name], min=0, max=station.damper.adjusters[name], style=WIDE, layout=layout,
+                description=f"{name.replace('_', '-')}, clicks out",
+            )
+            for name in ADJUSTERS
+            if name in station.clicks
+        }  # fmt: skip
+        self.load = widgets.FloatText(
+            value=station.rider_mass, description="Load on this wheel [kg]", style=WIDE, layout=layout
+        )
+        self.pressure, self.oil, self.seconds, self.swings, self.test, self.remark = (
+            widgets.Text(description=text, placeholder=hint, style=WIDE, layout=layout)
+            for text, hint in (
+                ("Tyre pressure, cold [bar]", "may stay empty"), ("Oil or damper [°C]", "may stay empty"),
+                ("Return time [s]", "0.52"), ("Visible swings", "1"), ("Test or road", "release from 25 mm"),
+                ("Remark", "what you felt"),
+            )
+        )  # fmt: skip
+
+        def button(text: str, action: Callable[[], None]) -> widgets.Button:
+            made = widgets.Button(description=text, layout=widgets.Layout(width="206px"))
+            made.on_click(lambda _: self._told(action))
+            return made
+
+        buttons = [button("Write it down", self.write), button("Take the last back", self.undo),
+                   button("Make the card", self.make_card)]  # fmt: skip
+        self.picture = widgets.Image(
+            format="png", layout=widgets.Layout(width="100%", max_width="860px", display="none")
+        )
+        self.said, self.table = widgets.HTML(), widgets.HTML()
+        left = widgets.VBox(
+            [self.name, *self.clicks.values(), self.load, self.pressure, self.oil, self.seconds, self.swings, self.test,
+             self.remark, *buttons],
+            layout=widgets.Layout(flex="0 0 440px"),
+        )  # fmt: skip
+        right = widgets.VBox(
+            [self.said, self.picture, self.table], layout=widgets.Layout(flex="1 1 480px", min_width="0")
+        )
+        self.widget = widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
+        if self._path.exists():
+            self._told(self._show)
+
+    def _ipython_display_(self) -> None:
+        from IPython.display import display
+
+        display(self.widget)
+
+    def write(self) -> None:
+        """Write a run into today's session of the vehicle; both are made where they are not there.
+
+        Raises:
+            LabError: a value that cannot be, or a log that cannot be written.
+        """
+        values = {
+            "tyre_pressure_bar": _number("Tyre pressure", self.pressure.value),
+            "oil_temperature_C": _number("Oil temperature", self.oil.value), "load_kg": float(self.load.value),
+        }  # fmt: skip
+        measured = {}
+        for name, field, unit in (("return time", self.seconds, "s"), ("swings", self.swings, "")):
+            value = _number(name, field.value)
+            if value is not None:
+                measured[name] = (value, unit)
+        log = SetupLog(self._path)
+        clicks = {name: control.value for name, control in self.clicks.items()}
+        log.write_run_today(
+            self.name.value, clicks=clicks, measured=measured, test=self.test.value, remark=self.remark.value, **values
+        )
+        self._show()
+        self._say([f"Written down in {self._path}."])
+
+    def undo(self) -> None:
+        """Take the last change of the log back.
+
+        Raises:
+            LabError: there is none.
+        """
+        said = SetupLog(self._path).undo()
+        self._show()
+        self._say([said])
+
+    def make_card(self) -> None:
+        """A card with the clicks as they stand, beside the log.
+
+        Raises:
+            LabError: clicks that fail the release test, or a place that cannot be written.
+        """
+        clicks = {name: control.value for name, control in self.clicks.items()}
+        station = self._station.with_rider(float(self.load.value)).with_clicks(**clicks)
+        place = self._path.with_name("setup_card.pdf")
+        write(setup_card(station, tyre_pressure_bar=_number("Tyre pressure", self.pressure.value)), place)
+        self._say([f"The card is {place}: print it, and sign it once the work is done."])
+
+    def _told(self, action: Callable[[], None]) -> None:
+        try:
+            action()
+        except LabError as error:
+            self._say([str(error)])
+
+    def _say(self, sentences: Sequence[str]) -> None:
+        self.words = sentences
+        self.said.value = f'<p role="status">{html.escape(" ".join(sentences))}</p>'
+
+    def _show(self) -> None:
+        log = SetupLog(self._path)
+        known = {name.casefold() for name in log.vehicles()}
+        history = log.history(self.name.value) if " ".join(self.name.value.split()).casefold() in known else None
+        if history is None or history.empty:
+            self.picture.layout.display, self.table.value = "none", ""
+            return
+        self.picture.value = history_picture(history)
+        self.picture.alt = (
+            f"Clicks and measured values of {self.name.value} over {len(history)} runs; the table has them."
+        )
+        self.picture.layout.display = None
+        shown = history.tail(SHOWN_RUNS).drop(columns=["vehicle", "session", "written"], errors="ignore")
+        self.table.value = shown.to_html(index=False, na_rep="", border=0)
+
+
+def _number(name: str, text: str) -> float | None:
+    if not text.strip():
+        return None
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        raise LabError(f"{name} is {text.strip()!r}, where a number or nothing was expected.") from None
+
+
+def log_form(path: str | Path, vehicle: str = "courier_scooter_rear") -> LogForm:
+    """Write runs into a setup log, see a vehicle's history, and make its card.
+
+    Args:
+        path: of the log; it is made with the first run.
+        vehicle: a demo vehicle's name, or a path to a vehicle file.
+
+    Raises:
+        LabError: no such vehicle, or a fault in its file.
+    """
+    return LogForm(path, vehicle)
