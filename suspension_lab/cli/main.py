@@ -12,7 +12,7 @@ import sys
 from collections.abc import Sequence
 from importlib.metadata import version
 
-from suspension_lab.cli import card, check, fit, open, run, what_if
+from suspension_lab.cli import card, check, fit, log, open, run, what_if
 from suspension_lab.cli import next as next_command
 from suspension_lab.cli.arguments import Parser
 from suspension_lab.cli.writing import CannotWriteError
@@ -75,6 +75,8 @@ def _command(argv: list[str]) -> int:
         return run.run(arguments)
     if arguments.command == "fit":
         return fit.fit(arguments)
+    if arguments.command == "log":
+        return log.log(arguments)
     if arguments.command == "card":
         return card.card(arguments)
     if arguments.command == "next":
@@ -97,7 +99,7 @@ def _parser() -> tuple[Parser, dict[str, Parser]]:
     whole.add_argument("--version", action="version", version=f"suspension-lab {version('suspension-lab')}")
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     parsers: dict[str, Parser] = {}
-    for module in (open, check, run, fit, next_command, what_if, card):
+    for module in (open, check, run, fit, next_command, what_if, log, card):
         parsers |= module.add_to(commands)
     return whole, parsers
 
