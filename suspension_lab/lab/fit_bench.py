@@ -22,8 +22,8 @@ from suspension_lab.workshop.measured.recording import read_recording
 from suspension_lab.workshop.reading_fit import read_fit
 
 DEMO_RECORDS = {
-    "A video of the rear scooter (invented)": "rear_release_position.csv",
-    "A phone on the rear scooter (invented)": "rear_release_phone.csv",
+    "Video, rear scooter (invented)": "rear_release_position.csv",
+    "Phone, rear scooter (invented)": "rear_release_phone.csv",
 }
 OWN = "my own file"
 USUAL = ("rebound_damping", "friction")
@@ -72,7 +72,7 @@ class FitBench:
         self.picture = widgets.Image(
             format="png", layout=widgets.Layout(width="100%", max_width="860px", display="none")
         )
-        self.said = widgets.HTML()
+        self.said = widgets.HTML("Press <em>Fit</em>: what was found, and what is left over, comes here.")
         asked = widgets.HTML(
             f"<strong>{html.escape(station.name)}</strong><br>Clicks and load as they were when it was recorded."
         )

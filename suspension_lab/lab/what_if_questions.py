@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import ipywidgets as widgets
 
 from suspension_lab.lab.questions import (
@@ -18,6 +20,8 @@ from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.release_test import WORDS, Verdict, verdict_on
 from suspension_lab.workshop.what_if import Change, what_if
 
+TRIED = 128
+"""Variations: enough for a day's scatter, and answered at once."""
 PUSHED, RIDDEN, NONE = "the quick push", "the average road", "neither of them"
 LEAVE_IT = "leave it so: the road has told"
 BACK_OPEN, BACK_CLOSED = "turn it back: it creeps back now", "turn it back: it swings on now"
@@ -87,8 +91,9 @@ def rebound_question() -> Question:
     )  # fmt: skip
 
 
-def _changed(test: str, **clicks: int) -> list[Change]:
+@lru_cache(maxsize=8)
+def _changed(test: str, **clicks: int) -> tuple[Change, ...]:
     """What a change of the vehicle's clicks does on one test, where that is worth a word."""
     station = load_station(VEHICLE)
-    answer = what_if(station, station.with_clicks(**clicks), as_excitation(test, station))
-    return [change for change in answer.changes if change.worth_a_word]
+    answer = what_if(station, station.with_clicks(**clicks), as_excitation(test, station), samples=TRIED)
+    return tuple(change for change in answer.changes if change.worth_a_word)
