@@ -6,10 +6,11 @@ Ctrl+C; 141 whoever reads the output has gone. After `open`: the exit code of Ju
 
 from __future__ import annotations
 
+import argparse
 import contextlib
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib.metadata import version
 
 from suspension_lab.cli import card, check, fit, log, open, run, what_if
@@ -19,6 +20,11 @@ from suspension_lab.cli.writing import CannotWriteError
 from suspension_lab.common.errors import LabError, nearest_name, shown
 from suspension_lab.vehicle.vehicle_file import demo_vehicles
 
+ANSWERS: dict[str, Callable[[argparse.Namespace], int]] = {
+    "check": lambda arguments: check.check(arguments.file), "run": run.run, "fit": fit.fit,
+    "next": next_command.next_one, "what-if": what_if.what_if_as_asked, "log": log.log, "card": card.card,
+}  # fmt: skip
+"""Command -> what does it; `open` is apart, for what stands behind its `--`."""
 BAD_INPUT, NOT_WRITTEN, STOPPED, NO_READER = 2, 3, 130, 141
 
 
@@ -69,20 +75,8 @@ def _command(argv: list[str]) -> int:
     if arguments.command is None:
         whole.print_help()
         return BAD_INPUT
-    if arguments.command == "check":
-        return check.check(arguments.file)
-    if arguments.command == "run":
-        return run.run(arguments)
-    if arguments.command == "fit":
-        return fit.fit(arguments)
-    if arguments.command == "log":
-        return log.log(arguments)
-    if arguments.command == "card":
-        return card.card(arguments)
-    if arguments.command == "next":
-        return next_command.next_one(arguments)
-    if arguments.command == "what-if":
-        return what_if.what_if_as_asked(arguments)
+    if arguments.command in ANSWERS:
+        return ANSWERS[arguments.command](arguments)
     return open.open_lab(arguments.folder, browser=arguments.browser, port=arguments.port, extra=behind)
 
 

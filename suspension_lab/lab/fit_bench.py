@@ -11,9 +11,9 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError
 from suspension_lab.common.shipped import shipped_folder
+from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.fit_picture import fit_picture
 from suspension_lab.lab.tables import paragraphs
-from suspension_lab.vehicle.clicks import ADJUSTERS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.cautions import STANDING_TEST
@@ -27,7 +27,6 @@ DEMO_RECORDS = {
 }
 OWN = "my own file"
 USUAL = ("rebound_damping", "friction")
-WIDE = {"description_width": "190px"}
 
 
 class FitBench:
@@ -45,21 +44,14 @@ class FitBench:
         self._vehicle = vehicle
         self.fit: ReleaseFit | None = None
         self.words: Sequence[str] = ()
-        layout = widgets.Layout(width="420px")
+        layout = widgets.Layout(width=WIDTH)
         self.record = widgets.Dropdown(
             options=[*DEMO_RECORDS, OWN], description="Record", style=WIDE, layout=layout
         )  # fmt: skip
         self.path = widgets.Text(
             description="Path of my own file", placeholder="my_release.csv", style=WIDE, layout=layout
         )
-        self.clicks = {
-            name: widgets.BoundedIntText(
-                value=station.clicks[name], min=0, max=station.damper.adjusters[name], style=WIDE, layout=layout,
-                description=f"{name.replace('_', '-')}, clicks out",
-            )
-            for name in ADJUSTERS
-            if name in station.clicks
-        }  # fmt: skip
+        self.clicks = click_fields(station)
         self.rider = widgets.FloatText(
             value=station.rider_mass, description="Load on this wheel [kg]", style=WIDE, layout=layout
         )

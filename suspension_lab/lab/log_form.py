@@ -9,14 +9,13 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError
+from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.history_picture import history_picture
 from suspension_lab.lab.setup_card import write
-from suspension_lab.vehicle.clicks import ADJUSTERS
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.setup_card import setup_card
 from suspension_lab.workshop.setup_log import SetupLog
 
-WIDE = {"description_width": "190px"}
 SHOWN_RUNS = 12
 """The last runs that the table shows; the log has them all."""
 
@@ -35,17 +34,10 @@ class LogForm:
     def __init__(self, path: str | Path, vehicle: str = "courier_scooter_rear") -> None:
         self._path, self._station = Path(path), load_station(vehicle)
         self.words: Sequence[str] = ()
-        layout = widgets.Layout(width="420px")
+        layout = widgets.Layout(width=WIDTH)
         station = self._station
         self.name = widgets.Text(value=station.name, description="Vehicle", style=WIDE, layout=layout)
-        self.clicks = {
-            name: widgets.BoundedIntText(
-                value=station.clicks[name], min=0, max=station.damper.adjusters[name], style=WIDE, layout=layout,
-                description=f"{name.replace('_', '-')}, clicks out",
-            )
-            for name in ADJUSTERS
-            if name in station.clicks
-        }  # fmt: skip
+        self.clicks = click_fields(station)
         self.load = widgets.FloatText(
             value=station.rider_mass, description="Load on this wheel [kg]", style=WIDE, layout=layout
         )

@@ -110,6 +110,7 @@ class Shown:
 
     def attempt(self, action: Callable[[], None]) -> None:
         """Do something, or tell why not."""
+        self.refusal.value = ""
         try:
             action()
         except LabError as error:
@@ -177,7 +178,6 @@ class SagForm(Form):
             "wished_percent": field(WISH, "% of travel", f"{100 * WISHED_SHARE:.0f}", label_width="204px"),
         })  # fmt: skip
         self.reading: SagReading | None = None
-        self.words: tuple[str, ...] = ()
         self._said, inputs = widgets.HTML(), column(list(self.fields.values()))
         self.widget = column([self.vehicle.widget, inputs, self._said, caution_box(STANDING_TEST)])
         self._changed()

@@ -172,19 +172,19 @@ class NextClickBench(Shown):
     def _begin_a_line(self) -> None:
         """Empty fields, but for the clicks that are to be tried."""
         self.refresh()
-        going_on = self.answer is not None and self.answer.click is not None and not self.answer.done
-        self.clicks.value = str(self.answer.click) if going_on and self.answer is not None else ""
+        answer = self.answer
+        self.clicks.value = "" if answer is None or answer.click is None or answer.done else str(answer.click)
         self.seconds.value, self.swings.value, self.never.value = "", "", False
 
     def refresh(self) -> None:
         """Ask what to try next and show it."""
         sheet, station = self._sheet, self.station
-        self.refusal.value = ""
         try:
             self.answer = next_click(sheet.tries, sheet.wish, station=station, uncertainty=self._uncertainty)
         except LabError as error:
             self.answer = None
-            self._send([sentence(error)], refused=True)
+            still = ["The picture still shows the last that could be tested."] if self.screen.png else []
+            self._send([sentence(error), *still], refused=True)
             return
         other = [str(at) for at, (_, load) in enumerate(sheet.releases, 1) if load != self.load.value]
         told = list(self.answer.sentences[: -len(STANDING_TEST)])
@@ -205,27 +205,25 @@ class NextClickBench(Shown):
             self.screen.serial += 1
 
     def _vehicle_changed(self) -> None:
-        sheet = self._sheet
+        self.refusal.value, sheet = "", self._sheet
         self.load.configure(low=0, high=max(2 * round(sheet.station.rider_mass), 20), value=sheet.rider)
         self._show_target()
         self._begin_a_line()
 
     def _load_changed(self) -> None:
-        self._sheet.rider = self.load.value
+        self.refusal.value, self._sheet.rider = "", self.load.value
         self._show_target()
         self.refresh()
 
     def _show_target(self) -> None:
-        self._quiet = True
-        wish = self._sheet.wish
+        self._quiet, wish = True, self._sheet.wish
         self.target.value = f"{target_time(self.station):.2f}" if wish is None else f"{wish:g}"
         self._quiet = False
 
     def _target_changed(self) -> None:
-        text = self.target.value.strip()
+        text, name = self.target.value.strip(), "Target time"
         try:
-            wish = typed("Target time", text, "s") if text else None
-            self._sheet.wish = None if wish is None else number("Target time", wish, "s", low=0.05, high=LONGEST)
+            self._sheet.wish = number(name, typed(name, text, "s"), "s", low=0.05, high=LONGEST) if text else None
             self.refresh()
         finally:
             self._show_target()

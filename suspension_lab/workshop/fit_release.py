@@ -245,7 +245,7 @@ def at_samples(trace: Trace, signal: Array, time: Array, kind: str) -> Array:
     """
     if kind != "acceleration":
         held = float(signal[0]) if kind == "position" else 0.0
-        return np.interp(time, trace.time, signal, left=held)
+        return np.asarray(np.interp(time, trace.time, signal, left=held))
     step = trace.time[1]
     whole = np.concatenate([[0.0], np.cumsum(0.5 * (signal[1:] + signal[:-1])) * step])
     half = 0.5 * float(np.median(np.diff(time)))
@@ -253,7 +253,7 @@ def at_samples(trace: Trace, signal: Array, time: Array, kind: str) -> Array:
 
     def until(moment: Array) -> Array:
         beyond = np.maximum(moment - last, 0.0) * signal[-1]
-        return np.interp(moment, trace.time, whole, left=0.0) + beyond
+        return np.asarray(np.interp(moment, trace.time, whole, left=0.0) + beyond)
 
     return np.asarray((until(time + half) - until(time - half)) / (2.0 * half))
 
