@@ -51,19 +51,25 @@ from suspension_lab.vehicle.tyre import Tyre
 from suspension_lab.vehicle.valves import BlowOff, Circuit, Leak, Needle
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.vehicle.wear import FAULTS, with_fault
+from suspension_lab.workshop.bracket import Bracket
 from suspension_lab.workshop.click_map import ClickMap
 from suspension_lab.workshop.fit_damper import DamperFit, fit_damper
 from suspension_lab.workshop.fit_release import ReleaseFit, fit_release
 from suspension_lab.workshop.mapping import click_map
+from suspension_lab.workshop.measured.recording import as_recording, read_recording
+from suspension_lab.workshop.measured.sag import read_sag
+from suspension_lab.workshop.measured.timing import by_frames, by_stopwatch
 from suspension_lab.workshop.next_click import NextClick, next_click
 from suspension_lab.workshop.presets import presets
 from suspension_lab.workshop.robust import Spread, robust_map
+from suspension_lab.workshop.setup_card import setup_card
 from suspension_lab.workshop.setup_log import SetupLog
 from suspension_lab.workshop.what_if import WhatIf, what_if
 
 __all__ = [
     "FAULTS",
     "BlowOff",
+    "Bracket",
     "Circuit",
     "ClickMap",
     "Clicks",
@@ -99,8 +105,11 @@ __all__ = [
     "Tyre",
     "WarmUp",
     "WhatIf",
+    "as_recording",
     "bottoming",
     "bump_stop_hits",
+    "by_frames",
+    "by_stopwatch",
     "click_map",
     "contact_loss",
     "damper_power",
@@ -124,10 +133,13 @@ __all__ = [
     "packing_down",
     "presets",
     "random_response",
+    "read_recording",
+    "read_sag",
     "road_class",
     "roads",
     "robust_map",
     "settling_time",
+    "setup_card",
     "shaft_speed_shares",
     "simulate",
     "smallest_tyre_load",

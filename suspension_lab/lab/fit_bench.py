@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from suspension_lab.common.errors import LabError
 from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
+from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.fit_picture import fit_picture
 from suspension_lab.lab.tables import paragraphs
 from suspension_lab.vehicle.station import Station
@@ -102,12 +103,10 @@ class FitBench:
             given = {kind: values[inside] for kind, values in given.items()}
             self.fit = fit_release(record.time[inside], station=self._station(), free=free, **given)
             self.words = [*read_fit(self.fit), *record.notes, *STANDING_TEST]
-            self.picture.value = fit_picture(self.fit)
-            self.picture.alt = " ".join(read_fit(self.fit))
-            self.picture.layout.display = None
+            self.picture.value = described_image(fit_picture(self.fit), " ".join(read_fit(self.fit)))
         except LabError as error:
             self.fit, self.words = None, [str(error)]
-            self.picture.layout.display = "none"
+            self.picture.value = ""
         self.said.value = f'<div role="status">{paragraphs(self.words).value}</div>'
 
     def _file(self) -> Path:

@@ -10,6 +10,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.look import LINEAR, SIMULATED, SWINGS_LARGE, SWINGS_SMALL
 from suspension_lab.lab.tables import paragraphs
 from suspension_lab.simulation.equivalent import equivalent_response
@@ -37,8 +38,8 @@ def linear_view(vehicle: str = "courier_scooter_rear") -> widgets.Widget:
     """
     station = load_station(vehicle)
     words = where_linear_ends(station)
-    picture = widgets.Image(value=linear_picture(station), format="png", layout=widgets.Layout(width="860px"))
-    picture.alt = f"Linear, equivalent and simulated response of {station.name}. {' '.join(words)}"
+    alt = f"Linear, equivalent and simulated response of {station.name}. {' '.join(words)}"
+    picture = widgets.HTML(described_image(linear_picture(station), alt))
     return widgets.VBox([picture, paragraphs(words)])
 
 

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError
 from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
+from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.history_picture import history_picture
 from suspension_lab.lab.setup_card import write
 from suspension_lab.vehicle.vehicle_file import load_station
@@ -138,13 +139,10 @@ class LogForm:
         known = {name.casefold() for name in log.vehicles()}
         history = log.history(self.name.value) if " ".join(self.name.value.split()).casefold() in known else None
         if history is None or history.empty:
-            self.picture.layout.display, self.table.value = "none", ""
+            self.picture.value = self.table.value = ""
             return
-        self.picture.value = history_picture(history)
-        self.picture.alt = (
-            f"Clicks and measured values of {self.name.value} over {len(history)} runs; the table has them."
-        )
-        self.picture.layout.display = None
+        alt = f"Clicks and measured values of {self.name.value} over {len(history)} runs, as in the table."
+        self.picture.value = described_image(history_picture(history), alt)
         shown = history.tail(SHOWN_RUNS).drop(columns=["vehicle", "session", "written"], errors="ignore")
         self.table.value = shown.to_html(index=False, na_rep="", border=0)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from suspension_lab.common.errors import LabError
 from suspension_lab.workshop.release_test import WORDS, Verdict, verdict_on
 from suspension_lab.workshop.what_if import Change, WhatIf
@@ -35,7 +37,9 @@ def _named(direction: str) -> str:
 
 
 def _told(change: Change) -> str:
-    how = f"{change.kind.name} {change.before.shown} → {change.after.text}"
+    counted = change.kind.unit == "times" or not math.isfinite(change.before.value)
+    before = change.before.text if counted else change.before.shown
+    how = f"{change.kind.name} {before} → {change.after.text}"
     if not change.sure:
         return f"{how} on {change.test} (not sure: so in {100.0 * change.agree:.0f} % of the variations)"
     felt = "stands out" if change.stands_out else "less than differs from day to day"
@@ -74,7 +78,7 @@ def _colleague(answer: WhatIf) -> str:
 
 
 def _names(changes: list[Change]) -> str:
-    names = list(dict.fromkeys(change.kind.name for change in changes))
+    names = list(dict.fromkeys(f"{change.kind.name} ({change.test})" for change in changes))
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 

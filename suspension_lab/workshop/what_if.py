@@ -81,8 +81,8 @@ class Change:
 
     @property
     def stands_out(self) -> bool:
-        """Whether it is larger than what differs from day to day."""
-        return self.worth_a_word and abs(self.change) > STANDS_OUT * self.blur
+        """Whether it is sure, and larger than what differs from day to day."""
+        return self.sure and abs(self.change) > STANDS_OUT * self.blur
 
     @property
     def direction(self) -> str:

@@ -34,6 +34,10 @@ LESSONS: dict[str, list[str]] = {
 }  # fmt: skip
 
 
+WORKED_OUT = "07_what_if.ipynb"
+"""Its bench answers when its button is pressed, not when a control moves."""
+
+
 @pytest.fixture(scope="module")
 def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningLab]:
     with running_lab(tmp_path_factory.mktemp("work") / "lab") as running:
@@ -80,6 +84,28 @@ def test_every_slider_and_number_gives_a_new_picture(lab: RunningLab, lesson: st
             bench.type_number(label, str(typed))
             assert int(bench.number(label).input_value()) == typed
             assert bench.serial > before + 1, label
+        nothing_wrong(page)
+
+
+def test_what_if_is_worked_out_behind_free_controls_and_goes_out_of_date(lab: RunningLab) -> None:
+    with lab_page(lab) as page:
+        page.open(WORKED_OUT)
+        page.run_all()
+        bench, serial = page.bench(), page.bench().serial
+        assert "Nothing is worked out yet" in bench.stale
+        bench.type_number("Rebound after", "7")
+        bench.screen.locator('button:text-is("Work it out")').click()
+        page.page.wait_for_selector(f"{SHOWN} .bench-stale:text-matches('Working it out')")
+        page.page.wait_for_selector(f"{SHOWN} .bench-figure[data-serial='{serial + 1}']")
+        assert bench.stale == ""
+        assert "settling time" in bench.alt
+        assert bench.screen.locator("td strong:text-is('worse')").count() > 0
+        for label in ("Rider and load on this wheel", "Low-speed compression before", "Preload after, more or less"):
+            was = int(bench.number(label).input_value())
+            bench.press(label, "ArrowRight")
+            assert bench.stale.startswith("Out of date"), label
+            bench.type_number(label, str(was))
+            assert bench.stale == "", label
         nothing_wrong(page)
 
 

@@ -27,7 +27,7 @@ def test_runs_are_written_drawn_and_taken_back(tmp_path):
     assert table["rebound"].tolist() == [12, 6]
     assert table["return time [s]"].tolist() == [0.55, 0.31]
     assert table["session"].nunique() == 1
-    assert form.picture.layout.display is None
+    assert "over 2 runs" in form.picture.value
     assert "0.31" in form.table.value
     pressed(form, "Take the last back")
     assert len(log.table) == 1

@@ -252,7 +252,7 @@ def test_a_load_that_leaves_nothing_to_test_is_refused_in_the_workshops_words(tm
     with pytest.raises(lab.LabError) as refused:
         usual_release(bench.station)
     assert bench.screen.refused
-    assert bench.screen.words == [str(refused.value)]
+    assert bench.screen.words == [str(refused.value), "The picture still shows the last that could be tested."]
     assert bench.answer is None
     assert len(write_by_hand(bench, "5", "0.5")) == 1
     assert bench.tries == ()
@@ -315,6 +315,15 @@ def test_the_picture_follows_the_room_there_is(bench):
         bench.screen.room = [room, 2.0]
         assert bench.screen.picture_width == width
         assert imread(io.BytesIO(bench.screen.png), format="png").shape[1] == 2 * width
+
+
+def test_a_refusal_stays_until_the_next_deed(bench):
+    """What it adds to the page may change the room, and a new picture must not take it away."""
+    (told,) = write_by_hand(bench, "9", "")
+    bench.screen.room = [500, 1.0]
+    assert sentences_in(bench.refusal.value) == [told]
+    bench.load.set(49)
+    assert bench.refusal.value == ""
 
 
 # ---- the bracket
