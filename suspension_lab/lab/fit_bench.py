@@ -62,9 +62,7 @@ class FitBench:
         }
         self.button = widgets.Button(description="Fit", layout=widgets.Layout(width="200px"))
         self.button.on_click(lambda _: self.work_out())
-        self.picture = widgets.Image(
-            format="png", layout=widgets.Layout(width="100%", max_width="860px", display="none")
-        )
+        self.picture = widgets.HTML()
         self.said = widgets.HTML("Press <em>Fit</em>: what was found, and what is left over, comes here.")
         asked = widgets.HTML(
             f"<strong>{html.escape(station.name)}</strong><br>Clicks and load as they were when it was recorded."

@@ -58,9 +58,7 @@ class LogForm:
 
         buttons = [button("Write it down", self.write), button("Take the last back", self.undo),
                    button("Make the card", self.make_card)]  # fmt: skip
-        self.picture = widgets.Image(
-            format="png", layout=widgets.Layout(width="100%", max_width="860px", display="none")
-        )
+        self.picture = widgets.HTML()
         self.said, self.table = widgets.HTML(), widgets.HTML()
         left = widgets.VBox(
             [self.name, *self.clicks.values(), self.load, self.pressure, self.oil, self.seconds, self.swings, self.test,
