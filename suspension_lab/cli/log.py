@@ -7,11 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from suspension_lab.cli.arguments import Parser, number
+from suspension_lab.cli.text import listed
 from suspension_lab.cli.vehicle_options import add_clicks
-from suspension_lab.cli.writing import writable, written
+from suspension_lab.cli.writing import CannotWriteError, writable
 from suspension_lab.common.errors import LabError, nearest_name, shown
 from suspension_lab.vehicle.clicks import ADJUSTERS
+from suspension_lab.workshop.cautions import RIDING_TEST
 from suspension_lab.workshop.setup_log import SetupLog
+from suspension_lab.workshop.setup_log_file import LogNotWrittenError
 
 ACTIONS = {
     "write": "VEHICLE: write a run of today (the vehicle is added where it is new)",
@@ -71,29 +74,36 @@ def log(arguments: argparse.Namespace) -> int:
     words = " ".join(arguments.words).strip()
     if not words and ":" in ACTIONS[action] and action != "search":
         raise LabError(f"{action} needs {ACTIONS[action].split(':')[0]} behind it; see suspension-lab log --help.")
-    path = Path(arguments.file)
+    path = Path(arguments.file).expanduser()
     if action not in ("write", "import") and not path.exists():
         raise LabError(f"There is no log {path}; check the name, or make it by `write`.")
-    book = SetupLog(path)
+    try:
+        _done(SetupLog(path), action, words, arguments)
+    except LogNotWrittenError as error:
+        raise CannotWriteError(str(error)) from None
+    return 0
+
+
+def _done(book: SetupLog, action: str, words: str, arguments: argparse.Namespace) -> None:
     if action == "write":
         row = book.write_run_today(words, **_run(arguments))
         print(f"Written down: run {row} of {words}.")
     elif action in ("show", "search"):
         found = book.history(words) if action == "show" else book.search(words)
-        print(
-            "No run."
-            if found.empty
-            else found.drop(columns=["written"], errors="ignore").to_string(index=False, na_rep="")
-        )
+        if found.empty:
+            print("No run.")
+            return
+        print(found.drop(columns=["written"], errors="ignore").to_string(index=False, na_rep=""))
+        print("\n" + listed("Cautions", RIDING_TEST))
     elif action == "export":
-        out = Path(words)
-        writable(out)
-        print(f"{written(out, book.to_csv)}: {out}")
+        place = writable(Path(words))
+        done = "Replaced" if place.exists() else "Written"
+        book.to_csv(place)
+        print(f"{done}: {words}")
     elif action == "import":
         print(f"Taken in: {book.import_csv(words)} new rows.")
     else:
         print(book.undo() if action == "undo" else book.redo())
-    return 0
 
 
 def _run(arguments: argparse.Namespace) -> dict[str, Any]:

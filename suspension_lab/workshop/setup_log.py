@@ -2,29 +2,34 @@
 
 from __future__ import annotations
 
-import datetime
 import json
-import math
 import sqlite3
-import uuid
 from collections.abc import Mapping
+from numbers import Integral
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from suspension_lab.common.errors import LabError, nearest_name, shown
 from suspension_lab.vehicle.clicks import Clicks
-from suspension_lab.workshop.setup_log_file import RUN_COLUMNS, prepare, reading, writing
+from suspension_lab.workshop.setup_log_changes import insert, redo, undo
+from suspension_lab.workshop.setup_log_file import log_path, prepare, reading, writing
 from suspension_lab.workshop.setup_log_values import (
     Measured,
     checked_clicks,
     checked_date,
     checked_measured,
     checked_state,
+    one_line,
+    same_name,
+    vehicle_name,
     words,
 )
 
 if TYPE_CHECKING:
     import pandas as pd
+
+MOST_ROWS = 2**63
+"""SQLite counts no further."""
 
 
 class SetupLog:
@@ -36,11 +41,11 @@ class SetupLog:
         path: of the file; it is made if it is not there, and brought up to date if it is old.
 
     Raises:
-        LabError: no log, one from a newer version, or a place that cannot be written.
+        LabError: no log, a damaged one, one from a newer version, or a place that cannot be written.
     """
 
     def __init__(self, path: str | Path) -> None:
-        self.path = Path(path).expanduser()
+        self.path = log_path(path)
         prepare(self.path)
 
     def __enter__(self) -> SetupLog:
@@ -55,16 +60,19 @@ class SetupLog:
         Raises:
             LabError: no name, or one that the log has already, but for capitals and blanks.
         """
-        name = _name(name)
+        name = vehicle_name(name)
+        values = {
+            "name": name, "same": same_name(name), "file": one_line("file", file), "remark": words("remark", remark),
+        }  # fmt: skip
         with writing(self.path) as connection:
             known = connection.execute(
-                "SELECT name FROM vehicles WHERE same = ? AND gone = 0", (name.casefold(),)
+                "SELECT name FROM vehicles WHERE same = ? AND gone = 0", (values["same"],)
             ).fetchone()
             if known:
-                raise LabError(f"The log has a vehicle {known[0]!r} already; give this one another name, or use that.")
-            return _insert(connection, "vehicles", {
-                "name": name, "same": name.casefold(), "file": words("file", file), "remark": words("remark", remark),
-            })  # fmt: skip
+                raise LabError(
+                    f"The log has a vehicle {shown(known[0])} already; give this one another name, or use that."
+                )
+            return insert(connection, "vehicles", values)
 
     def vehicles(self) -> list[str]:
         """Names of the vehicles, in the order they came."""
@@ -85,10 +93,9 @@ class SetupLog:
         Raises:
             LabError: no such vehicle, or no date.
         """
+        values = {"date": checked_date(date), "place": one_line("place", place), "remark": words("remark", remark)}
         with writing(self.path) as connection:
-            values = {"vehicle": _vehicle(connection, vehicle), "date": checked_date(date),
-                      "place": words("place", place), "remark": words("remark", remark)}  # fmt: skip
-            return _insert(connection, "sessions", values)
+            return insert(connection, "sessions", {"vehicle": find_vehicle(connection, vehicle), **values})
 
     def add_run(
         self,
@@ -115,12 +122,17 @@ class SetupLog:
         """
         values = _run_values(clicks=clicks, measured=measured, road=road, test=test, remark=remark, **state)
         with writing(self.path) as connection:
-            known = connection.execute("SELECT 1 FROM sessions WHERE id = ? AND gone = 0", (session,)).fetchone()
-            if not known:
+            is_number = isinstance(session, Integral) and not isinstance(session, bool) and 0 < session < MOST_ROWS
+            if (
+                not is_number
+                or not connection.execute(
+                    "SELECT 1 FROM sessions WHERE id = ? AND gone = 0", (int(session),)
+                ).fetchone()
+            ):
                 raise LabError(
                     f"The log has no session {shown(session)}; start one with start_session, and use its number."
                 )
-            return _insert(connection, "runs", {"session": session, **values})
+            return insert(connection, "runs", {"session": int(session), **values})
 
     def write_run_today(self, vehicle: str, **run: Any) -> int:
         """A run in today's last session of a vehicle; vehicle and session are made where they are not there.
@@ -132,71 +144,52 @@ class SetupLog:
         Raises:
             LabError: as `add_run`; then neither vehicle nor session is left behind.
         """
-        name, today, values = _name(vehicle), checked_date(None), _run_values(**run)
+        name, today, values = vehicle_name(vehicle), checked_date(None), _run_values(**run)
         with writing(self.path) as connection:
             known = connection.execute(
-                "SELECT id FROM vehicles WHERE same = ? AND gone = 0", (name.casefold(),)
+                "SELECT id FROM vehicles WHERE same = ? AND gone = 0", (same_name(name),)
             ).fetchone()
-            owner = known[0] if known else _insert(connection, "vehicles", {"name": name, "same": name.casefold()})
+            owner = known[0] if known else insert(connection, "vehicles", {"name": name, "same": same_name(name)})
             found = connection.execute(
                 "SELECT id FROM sessions WHERE vehicle = ? AND date = ? AND gone = 0 ORDER BY id DESC LIMIT 1",
                 (owner, today),
             ).fetchone()
-            session = found[0] if found else _insert(connection, "sessions", {"vehicle": owner, "date": today})
-            return _insert(connection, "runs", {"session": session, **values})
+            session = found[0] if found else insert(connection, "sessions", {"vehicle": owner, "date": today})
+            return insert(connection, "runs", {"session": session, **values})
 
-    def undo(self) -> str:
-        """Take the last change back; it stays in the file, and `redo` brings it again.
+    def undo(self, steps: int = 1) -> str:
+        """Take the last changes back; they stay in the file, and `redo` brings them again. An import is one change.
+
+        Args:
+            steps: how many.
+
+        Returns:
+            What was taken back, in words.
 
         Raises:
-            LabError: there is none.
+            LabError: there are not so many; then none is taken back.
         """
-        return self._turn("done", "undone", "DESC", 1, "There is nothing to take back: the log has no change left.")
+        with writing(self.path) as connection:
+            return undo(connection, steps)
 
-    def redo(self) -> str:
+    def redo(self, steps: int = 1) -> str:
         """Bring back what `undo` took last.
 
         Raises:
-            LabError: there is nothing, or something new was written since.
+            LabError: there is not so much, or something new was written since.
         """
-        return self._turn("undone", "done", "ASC", 0, "There is nothing to bring back.")
-
-    def _turn(self, was: str, becomes: str, order: str, gone: int, none: str) -> str:
         with writing(self.path) as connection:
-            found = connection.execute(
-                f"SELECT id, kind, row FROM changes WHERE state = ? ORDER BY id {order} LIMIT 1", (was,)
-            ).fetchone()
-            if found is None:
-                raise LabError(none)
-            number, kind, row = found
-            if not gone and kind == "vehicles":
-                _vehicle_is_free(connection, row)
-            connection.execute(f"UPDATE {kind} SET gone = ? WHERE id = ?", (gone, row))
-            connection.execute("UPDATE changes SET state = ? WHERE id = ?", (becomes, number))
-        return f"{'Taken back' if gone else 'Brought again'}: {kind.removesuffix('s')} {row}."
+            return redo(connection, steps)
 
     @property
     def table(self) -> pd.DataFrame:
-        """All runs, one row each: vehicle, session, date, place, the run's columns, what was measured, when written."""
-        import pandas as pd
+        """All runs, one row each: vehicle, session, date, place, the run's columns, what was measured, when written.
 
-        columns = [*RUN_COLUMNS, "remark", "written"]
-        with reading(self.path) as connection:
-            rows = connection.execute(
-                "SELECT v.name, s.id, s.date, s.place, r.id, "
-                + ", ".join(f"r.{name}" for name in columns)
-                + " FROM runs r JOIN sessions s ON s.id = r.session JOIN vehicles v ON v.id = s.vehicle"
-                " WHERE r.gone = 0 AND s.gone = 0 AND v.gone = 0 ORDER BY s.date, r.id"
-            ).fetchall()
-        made = pd.DataFrame(rows, columns=["vehicle", "session", "date", "place", "run", *columns])
-        measured = [json.loads(text) for text in made.pop("measured")]
-        for name in dict.fromkeys(name for each in measured for name in each):
-            unit = next(each[name][1] for each in measured if name in each)
-            made[f"{name} [{unit}]" if unit else name] = [each.get(name, (math.nan, ""))[0] for each in measured]
-        for name, kind in RUN_COLUMNS.items():
-            if kind != "TEXT":
-                made[name] = made[name].astype("Int64" if kind == "INTEGER" else "float64")
-        return made
+        What was measured is headed by its name and unit, as `return time [s]`; one name in two units gives two columns.
+        """
+        from suspension_lab.workshop.setup_log_table import table
+
+        return table(self.path)
 
     def history(self, vehicle: str) -> pd.DataFrame:
         """The runs of one vehicle, in order; columns as `table`, but those without any value.
@@ -204,10 +197,11 @@ class SetupLog:
         Raises:
             LabError: no such vehicle.
         """
+        from suspension_lab.workshop.setup_log_table import of_vehicle, table
+
         with reading(self.path) as connection:
-            _vehicle(connection, vehicle)
-        same = self.table[self.table["vehicle"].str.casefold() == " ".join(vehicle.split()).casefold()]
-        return same.dropna(axis="columns", how="all").reset_index(drop=True)
+            find_vehicle(connection, vehicle)
+        return of_vehicle(table(self.path), vehicle).dropna(axis="columns", how="all")
 
     def search(
         self,
@@ -218,7 +212,7 @@ class SetupLog:
         until: str | None = None,
         **clicks: int,
     ) -> pd.DataFrame:
-        """Runs that hold all of some words in vehicle, place, road, test or remark, and lie between two dates.
+        """Runs that hold all of some words in vehicle, place, road, test or a remark, and lie between two dates.
 
         Args:
             text: words, any capitals, in any order.
@@ -229,16 +223,15 @@ class SetupLog:
         Raises:
             LabError: no such vehicle, no date, or an adjuster that is none.
         """
-        found = self.table if vehicle is None else self.table.merge(self.history(vehicle)[["run"]], on="run")
-        said = found[["vehicle", "place", "road", "test", "remark"]].agg(" ".join, axis="columns").str.casefold()
-        for word in text.casefold().split():
-            found = found[said.loc[found.index].str.contains(word, regex=False)]
-        for date, keep in ((since, found["date"].ge), (until, found["date"].le)):
-            if date is not None:
-                found = found[keep(checked_date(date)).reindex(found.index)]
-        for name, click in checked_clicks(clicks).items():
-            found = found[(found[name] == click).fillna(False)]
-        return found.reset_index(drop=True)
+        from suspension_lab.workshop.setup_log_table import of_vehicle, searched, table
+
+        if vehicle is not None:
+            with reading(self.path) as connection:
+                find_vehicle(connection, vehicle)
+        made = table(self.path, with_remarks=True)
+        made = made if vehicle is None else of_vehicle(made, vehicle)
+        first, last = (None if date is None else checked_date(date) for date in (since, until))
+        return searched(made, words("text to look for", text), first, last, checked_clicks(clicks))
 
     def to_csv(self, path: str | Path) -> None:
         """Write all of it as one CSV, which `import_csv` reads again; complete or not there.
@@ -264,11 +257,20 @@ class SetupLog:
         return take_in(self.path, Path(path))
 
 
-def _name(given: str) -> str:
-    name = " ".join(words("name of the vehicle", given).split())
-    if not name:
-        raise LabError("The vehicle has no name; give one by which the workshop knows it.")
-    return name
+def find_vehicle(connection: sqlite3.Connection, name: str) -> int:
+    """The row of a vehicle.
+
+    Raises:
+        LabError: no such vehicle, with the nearest name.
+    """
+    same = same_name(words("name of the vehicle", name))
+    known = {row[0]: row[1:] for row in connection.execute("SELECT same, id, name FROM vehicles WHERE gone = 0")}
+    if same not in known:
+        names = [row[1] for row in known.values()]
+        raise LabError(
+            f"The log has no vehicle {shown(name)}; {nearest_name(name, names) if names else 'add it first.'}"
+        )
+    return int(known[same][0])
 
 
 def _run_values(
@@ -281,35 +283,6 @@ def _run_values(
     **state: float | None,
 ) -> dict[str, Any]:
     """The columns of a run, checked."""
-    kept = json.dumps(checked_measured(measured or {}), ensure_ascii=False)
-    said = {"road": words("road", road), "test": words("test", test), "remark": words("remark", remark)}
-    return {**checked_clicks(clicks or {}), **checked_state(state), "measured": kept, **said}
-
-
-def _insert(connection: sqlite3.Connection, kind: str, values: Mapping[str, Any]) -> int:
-    now = datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds")
-    values = {"written": now, "uid": uuid.uuid4().hex, **values}
-    marks = ", ".join("?" * len(values))
-    cursor = connection.execute(f"INSERT INTO {kind} ({', '.join(values)}) VALUES ({marks})", tuple(values.values()))
-    row = int(cursor.lastrowid or 0)
-    # What was taken back before can no longer be brought again.
-    connection.execute("UPDATE changes SET state = 'dropped' WHERE state = 'undone'")
-    connection.execute("INSERT INTO changes (kind, row, state) VALUES (?, ?, 'done')", (kind, row))
-    return row
-
-
-def _vehicle(connection: sqlite3.Connection, name: str) -> int:
-    same = " ".join(words("name of the vehicle", name).split()).casefold()
-    known = {row[1]: row[0] for row in connection.execute("SELECT id, same FROM vehicles WHERE gone = 0")}
-    if same not in known:
-        names = [row[0] for row in connection.execute("SELECT name FROM vehicles WHERE gone = 0")]
-        raise LabError(
-            f"The log has no vehicle {shown(name)}; {nearest_name(name, names) if names else 'add it first.'}"
-        )
-    return int(known[same])
-
-
-def _vehicle_is_free(connection: sqlite3.Connection, row: int) -> None:
-    (same,) = connection.execute("SELECT same FROM vehicles WHERE id = ?", (row,)).fetchone()
-    if connection.execute("SELECT 1 FROM vehicles WHERE same = ? AND gone = 0", (same,)).fetchone():
-        raise LabError("The vehicle cannot be brought again: the log has another of its name meanwhile.")
+    kept = json.dumps(checked_measured({} if measured is None else measured), ensure_ascii=False)
+    said = {"road": one_line("road", road), "test": one_line("test", test), "remark": words("remark", remark)}
+    return {**checked_clicks({} if clicks is None else clicks), **checked_state(state), "measured": kept, **said}

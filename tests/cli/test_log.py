@@ -39,7 +39,7 @@ def test_a_day_in_the_workshop(capsys, tmp_path):
         (["write", "x", "--tyre-pressure", "220"], "tyre_pressure_bar is 220"),
         (["write", "x", "--rebound", "-3"], "rebound is -3 clicks"),
         (["show", "Scooter 8"], "no vehicle 'Scooter 8'"),
-        (["import", "nowhere.csv"], "no file nowhere.csv"),
+        (["import", "nowhere.csv"], "nowhere.csv: there is no such file"),
         (["undo", "--rebound", "x"], "a whole number was expected"),
     ],
 )
@@ -51,6 +51,26 @@ def test_bad_input_is_one_sentence(capsys, tmp_path, argv, says):
     assert out == ""
     assert says in err
     assert len(err.strip().splitlines()) == 1
+
+
+def test_the_log_itself_is_not_exported_over(capsys, tmp_path):
+    file = tmp_path / "log.sqlite"
+    said(capsys, file, "write", "Scooter 7", "--rebound", 6)
+    before = file.read_bytes()
+    assert main(["log", str(file), "export", str(file)]) == 2
+    assert "is the log itself" in capsys.readouterr().err
+    assert file.read_bytes() == before
+
+
+def test_what_is_shown_comes_with_cautions(capsys, tmp_path):
+    file = tmp_path / "log.sqlite"
+    said(capsys, file, "write", "Scooter 7", "--rebound", 6)
+    assert "the maker's manual comes first" in said(capsys, file, "show", "Scooter 7")
+
+
+def test_a_log_that_cannot_be_written_has_its_exit_code(capsys, tmp_path):
+    assert main(["log", str(tmp_path / "none" / "log.sqlite"), "write", "x"]) == 3
+    assert "there is no folder" in capsys.readouterr().err
 
 
 def test_a_log_that_is_not_there_is_not_made_by_looking(capsys, tmp_path):

@@ -1,7 +1,8 @@
 """Writers for the tests of the setup log, run as a process of their own.
 
-`kill FILE COUNT SEED`: COUNT writers one after another, each killed at a random moment; prints what was confirmed and
-whether the file holds it. `write FILE SESSION COUNT TAG`: write rows.
+`kill FILE COUNT SEED`: COUNT writers one after another, each killed at a random moment after a random number of
+confirmed rows; prints how many rows had to be confirmed at least, and how many were. `write FILE SESSION COUNT TAG`:
+write rows.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ def kill(path: str, count: int, seed: int) -> None:
     log.add_vehicle("scooter")
     session = log.start_session("scooter")
     confirmed: list[str] = []
+    waited_for = 0
     for turn in range(count):
         back, to = os.pipe()
         child = os.fork()
@@ -36,10 +38,15 @@ def kill(path: str, count: int, seed: int) -> None:
             os.close(back)
             writes_until_killed(path, session, str(turn), to)
         os.close(to)
-        time.sleep(chance.uniform(0.0, 0.03))
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
         with os.fdopen(back, "rb") as said:
+            # Rows are waited for, and not a time alone, in which a busy machine may write none. The pause that
+            # follows is about as long as a row takes, so that the kill falls anywhere within the next one.
+            rows = chance.randrange(4)
+            confirmed += [said.readline().decode().strip() for _ in range(rows)]
+            waited_for += rows
+            time.sleep(chance.uniform(0.0, 0.004))
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
             confirmed += said.read().decode().split()
         # What the kill left behind is mended by whoever opens the file next.
         with sqlite3.connect(path) as connection:
@@ -48,7 +55,7 @@ def kill(path: str, count: int, seed: int) -> None:
             assert len(held) <= len(confirmed) + turn + 1, "more than one unconfirmed row a kill"
             assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         connection.close()
-    print(len(confirmed))
+    print(waited_for, len(confirmed))
 
 
 def write(path: str, session: int, count: int, tag: str) -> None:

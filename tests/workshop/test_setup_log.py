@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
 
 import suspension_lab as lab
 from suspension_lab.workshop.setup_log import SetupLog
-from suspension_lab.workshop.setup_log_file import APPLICATION, FIRST_VERSION, VERSION
+from suspension_lab.workshop.setup_log_schema import APPLICATION, FIRST_VERSION, VERSION
 
 WRITER = Path(__file__).with_name("setup_log_writer.py")
 
@@ -54,10 +54,19 @@ def test_a_kill_at_200_random_moments_loses_nothing_confirmed(tmp_path):
         capture_output=True, text=True, timeout=240, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-800:]
-    assert int(done.stdout) > 200
+    waited_for, confirmed = map(int, done.stdout.split())
+    assert confirmed >= waited_for > 200
 
 
-def test_two_processes_write_1000_rows_each(log):
+def test_two_processes_write_1000_rows_each(tmp_path):
+    # This is about locks and not about the disk, so it is done in memory where there is a file system for that.
+    memory = Path("/dev/shm")
+    with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else tmp_path) as folder:
+        two_write_at_once(SetupLog(Path(folder) / "log.sqlite"))
+
+
+def two_write_at_once(log):
+    log.add_vehicle("Scooter 7, rear")
     session = log.start_session("Scooter 7, rear")
     both = [
         subprocess.Popen([sys.executable, str(WRITER), "write", str(log.path), str(session), "1000", tag])
@@ -118,11 +127,11 @@ def test_csv_there_and_back(log, tmp_path):
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
-        (",12,10,", ",12.5,10,", "line 5: column rebound is '12.5', where a whole number"),
-        (",12,10,", ",twelve,10,", "line 5: column rebound is 'twelve', where a number"),
-        ("2026-03-01", "first of March", "line 3: The date is 'first of March'"),
-        ("kind,uid", "sort,uid", "line 1: the columns kind are missing"),
-        ("vehicle,", "boat,", "line 2: the kind is 'boat'"),
+        (",12,10,", ",12.5,10,", "line 5, column rebound: rebound is 12.5 clicks, where a whole number"),
+        (",12,10,", ",twelve,10,", "line 5, column rebound: 'twelve' stands there, where a number"),
+        ("2026-03-01", "first of March", "line 3, column date: The date is 'first of March'"),
+        ("kind,uid", "sort,uid", "line 1: the columns 'kind' are missing"),
+        ("vehicle,", "boat,", "line 2, column kind: 'boat' stands there"),
     ],
 )
 def test_a_wrong_csv_takes_in_nothing(log, tmp_path, old, new, says):
@@ -137,6 +146,14 @@ def test_a_wrong_csv_takes_in_nothing(log, tmp_path, old, new, says):
     assert other.vehicles() == []
 
 
+def dumped(path):
+    connection = sqlite3.connect(path)
+    try:
+        return [*connection.iterdump(), connection.execute("PRAGMA user_version").fetchone()]
+    finally:
+        connection.close()
+
+
 def test_a_first_version_is_brought_up_to_date(tmp_path):
     path = tmp_path / "old.sqlite"
     connection = sqlite3.connect(path)
@@ -148,12 +165,12 @@ def test_a_first_version_is_brought_up_to_date(tmp_path):
     connection.execute("PRAGMA user_version = 1")
     connection.commit()
     connection.close()
-    before = path.read_bytes()
+    before = dumped(path)
     log = SetupLog(path)
     assert log.table["rebound"].tolist() == [7]
     log.add_run(1, tyre_pressure_bar=2.0)
     assert log.table["tyre_pressure_bar"].tolist()[1] == 2.0
-    assert (tmp_path / f"old.sqlite.before-version-{VERSION}").read_bytes() == before
+    assert dumped(tmp_path / f"old.sqlite.before-version-{VERSION}") == before
 
 
 def test_a_newer_or_another_file_is_left_alone(log, tmp_path):
@@ -184,8 +201,8 @@ def test_a_full_disk_writes_nothing_half(log, monkeypatch):
 
     session, real = log.start_session("Scooter 7, rear"), setup_log_file.opened
 
-    def small(path):
-        connection = real(path)
+    def small(path, mode="rw"):
+        connection = real(path, mode)
         connection.execute(f"PRAGMA max_page_count = {connection.execute('PRAGMA page_count').fetchone()[0]}")
         return connection
 
@@ -201,19 +218,6 @@ def test_a_full_disk_writes_nothing_half(log, monkeypatch):
     count = len(log.table)
     log.add_run(session)
     assert len(log.table) == count + 1
-
-
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
-def test_a_read_only_folder(log, tmp_path):
-    log.path.chmod(0o444)
-    tmp_path.chmod(0o555)
-    try:
-        with pytest.raises(lab.LabError, match="cannot be written to"):
-            log.add_vehicle("other")
-        with pytest.raises(lab.LabError, match="no permission to write"):
-            SetupLog(tmp_path / "new.sqlite")
-    finally:
-        tmp_path.chmod(0o755)
 
 
 @pytest.mark.parametrize(
@@ -232,7 +236,7 @@ def test_a_read_only_folder(log, tmp_path):
         (lambda log: log.add_run(1, pressure=2.0), "A run has no 'pressure'"),
         (lambda log: log.add_run(1, measured={"time": 0.5}), "where a number and its unit were expected"),
         (lambda log: log.add_run(1, measured={"time": (float("nan"), "s")}), "where a number and its unit"),
-        (lambda log: log.import_csv("nowhere.csv"), "There is no file nowhere.csv"),
+        (lambda log: log.import_csv("nowhere.csv"), "nowhere.csv: there is no such file"),
         (lambda log: log.to_csv("/nowhere/all.csv"), "could not be used"),
     ],
 )
