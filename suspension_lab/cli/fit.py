@@ -14,7 +14,7 @@ from suspension_lab.common.errors import LabError, shown
 from suspension_lab.workshop.cautions import STANDING_TEST
 from suspension_lab.workshop.fit_release import UNKNOWNS, fit_release
 from suspension_lab.workshop.measured.recording import read_recording
-from suspension_lab.workshop.reading_fit import read_fit
+from suspension_lab.workshop.reading_fit import in_words, read_fit
 
 USUAL = "rebound-damping,friction"
 
@@ -28,7 +28,7 @@ def add_to(commands: Any) -> dict[str, Parser]:
         description="Find what of a vehicle is not as its file says, from a release recorded at it.",
         epilog=(
             "Examples:  suspension-lab fit my_vehicle.toml release.csv --rebound 9 --rider 60\n"
-            "           suspension-lab fit my_vehicle.toml release.csv --free spring-rate --picture fit.png\n\n"
+            "           suspension-lab fit my_vehicle.toml release.csv --free friction --picture fit.png\n\n"
             "The record is a CSV of a position or an acceleration over time, with a heading that names both and their\n"
             "units, as `time [s],position [mm]`.\n\nExit codes: 0 done; 2 bad input; 3 could not write."
         ),
@@ -65,10 +65,7 @@ def fit(arguments: argparse.Namespace) -> int:
     signal: dict[str, Any] = {record.kind: record.values[inside]}
     found = fit_release(record.time[inside], station=station, free=names, depth=depth, **signal)
     print(f"{station.name}, fitted to {arguments.record}")
-    rows = [
-        (UNKNOWNS[name].label, f"{each.value:.4g} ± {each.uncertainty:.2g} {each.unit} (one standard deviation)")
-        for name, each in found.found.items()
-    ]
+    rows = [(UNKNOWNS[name].label, f"{in_words(each)} (about 95 % sure)") for name, each in found.found.items()]
     print(table([*rows, ("Held down by", f"{1e3 * found.depth:.1f} mm"), ("Let go at", f"{found.let_go:.3f} s")]))
     print("\n" + listed("In words", [*read_fit(found), *record.notes]))
     print("\n" + listed("Cautions", STANDING_TEST))

@@ -79,8 +79,8 @@ def free_question() -> Question:
         right = WIDER if many.uncertainty > 1.5 * few.uncertainty else SAME
         return Truth(
             NARROWER if many.uncertainty < 0.67 * few.uncertainty else right,
-            f"with two values free it is ± {few.uncertainty:.2f}, with four ± {many.uncertainty:.2f} (one standard "
-            "deviation). A heavier body on a harder spring with more damping moves nearly alike.",
+            f"with two values free it is ± {2.0 * few.uncertainty:.2f}, with four ± {2.0 * many.uncertainty:.2f} "
+            "(about 95 % sure). A heavier body on a harder spring with more damping moves nearly alike.",
         )
 
     return Question(

@@ -33,6 +33,10 @@ CLEAR = 3.5
 MOST_TRIES = 60
 SMALL = 1e-3
 """Step of a slope, in each value's own scale."""
+SELDOM = 0.1
+"""Springs and scales are truer than this (our choice)."""
+BETTER = 0.85
+"""From this share of the misfit on a wider fit is a better one (our choice)."""
 LET_GO_SCALE = 0.02
 """[s]"""
 
@@ -44,14 +48,17 @@ def search(
     from scipy.optimize import least_squares
 
     problem = _Problem(time, values, kind, station, names, depth)
-    start = problem.best_start()
     low, high = problem.bounds
-    found = least_squares(
-        problem.off, np.clip(start, low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
+    found = min(
+        (
+            least_squares(
+                problem.off, np.clip(start, low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
+            )
+            for start in problem.starts()
+        ),
+        key=lambda each: float(each.cost),
     )
-    theta = found.x
-    covariance = problem.covariance(theta, found.jac)
-    return problem.result(theta, covariance)
+    return problem.result(found.x, problem.covariance(found.x, found.jac))
 
 
 @dataclass(frozen=True)
@@ -184,6 +191,31 @@ class _Problem:
                 tried.append(start)
         return min(tried, key=lambda each: float(np.sum(self.off(each) ** 2)))
 
+    def starts(self) -> list[Array]:
+        """Where the search begins: the best combination, and what a fit of fewer values would find.
+
+        With stiffness or mass free there are ways into a wrong minimum that fewer values have not.
+        """
+        from scipy.optimize import least_squares
+
+        best = self.best_start()
+        fewer = [name for name in self.names if name not in ("spring_rate", "sprung_mass")]
+        if len(fewer) == len(self.names) or not fewer:
+            return [best]
+        small = _Problem(self.time, self.values, self.kind, self.station, fewer, self.known_depth)
+        low, high = small.bounds
+        found = least_squares(
+            small.off, np.clip(small.best_start(), low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
+        )
+        start = best.copy()
+        for name, number in zip(fewer, found.x, strict=False):
+            start[list(self.names).index(name)] = number
+        for at, name in enumerate(self.names):
+            if name not in fewer:
+                start[at] = 1.0
+        start[len(self.names) :] = found.x[len(fewer) :]
+        return [best, start]
+
     def covariance(self, theta: Array, slopes: Array) -> Array:
         """Of the numbers, (q, q); infinite on the diagonal where the data say nothing."""
         off = self.off(theta)
@@ -215,8 +247,38 @@ class _Problem:
         return ReleaseFit(
             station=station, found=found, correlation=correlation, time=self.time[behind] - let_go,
             measured=self.values[behind], model=self.model(theta)[behind], kind=self.kind, depth=depth, let_go=let_go,
-            noise=noise_of(self.values), trace=trace, warnings=_warnings(found, correlation, theta, self.bounds),
+            noise=noise_of(self.values), trace=trace,
+            warnings=[*_warnings(found, correlation, theta, self.bounds), *self._better_with(theta, found)],
         )  # fmt: skip
+
+    def _better_with(self, theta: Array, found: dict[str, Fitted]) -> list[str]:
+        """Whether what was fixed should have been free, and values that hardly can be."""
+        said = []
+        for name in ("spring_rate", "sprung_mass"):
+            if name in found and abs(found[name].value / UNKNOWNS[name].read(self.station) - 1.0) > SELDOM:
+                said.append(
+                    f"A {UNKNOWNS[name].label} {100.0 * SELDOM:.0f} % and more off its file's is seldom: measure it "
+                    "otherwise (the sag, or scales) before you believe it."
+                )
+        fixed = [name for name in ("rebound_damping", "friction") if name not in self.names]
+        off = float(np.sqrt(np.mean(self.off(theta) ** 2))) * self.largest
+        if not fixed or off <= 1.3 * noise_of(self.values):
+            return said
+        wider = _Problem(self.time, self.values, self.kind, self.station, [*self.names, *fixed], self.known_depth)
+        labels = " and ".join(UNKNOWNS[name].label for name in fixed)
+        from scipy.optimize import least_squares
+
+        low, high = wider.bounds
+        more = least_squares(
+            wider.off, np.clip(wider.best_start(), low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
+        )
+        then = float(np.sqrt(np.mean(more.fun**2))) * self.largest
+        if then < BETTER * off:
+            said.append(
+                f"With {labels} free too it fits better ({100.0 * (1.0 - then / off):.0f} % less is left over): what "
+                "was held fixed is probably not as the file says, and the values above make up for it. Do not use them."
+            )
+        return said
 
 
 def _widened(off: Array) -> float:
@@ -241,7 +303,7 @@ def _warnings(found: dict[str, Fitted], correlation: Array, theta: Array, bounds
         elif not math.isfinite(each.uncertainty):
             said.append(f"The record says nothing of the {label} beside the others: fix it, or free fewer values.")
         elif each.value > 0.0 and each.uncertainty > VAGUE * each.value and name != "friction":
-            said.append(f"The {label} stays vague: {each.value:.3g} ± {each.uncertainty:.2g} {each.unit}.")
+            said.append(f"The {label} stays vague: it is known to {100.0 * each.uncertainty / each.value:.0f} % only.")
     near = np.abs(correlation) >= ALIKE
     np.fill_diagonal(near, False)
     alike = [UNKNOWNS[name].label for name, row in zip(names, near, strict=True) if row.any()]

@@ -18,6 +18,8 @@ STOPWATCH = 0.05
 """Scatter of a hand's stopwatch over a few tries [s] (assumed, no source)."""
 TOLERANCE = 0.1
 """[s] (our choice: what a stopwatch can tell)."""
+STUCK_AFTER, STUCK_WITHIN = 3, 0.02
+"""So many releases at different clicks within so little [s] do not follow the clicks (our choice)."""
 HOPELESS = 0.9
 """From this chance on that an end of the range is not enough the target is out of reach (our choice)."""
 RANGE = 0.1
@@ -36,6 +38,7 @@ class NextClick:
         side: of the last measured click; None before the first.
         contradict: whether one measured click creeps though a more closed one swings on.
         too_weak: where it is out of reach, whether the damper is too weak for it; else too strong.
+        stuck: whether the times measured last do not follow the clicks at all.
         chances: that each click from 0 on comes nearest to the target, (clicks + 1,).
         sentences: the same in words.
     """
@@ -48,6 +51,7 @@ class NextClick:
     side: Side | None
     contradict: bool
     too_weak: bool
+    stuck: bool
     chances: Array
     sentences: Sequence[str]
 
@@ -88,7 +92,7 @@ def next_click(
     positive("uncertainty of a time", uncertainty, "s")
     tries = [_checked(each, most) for each in measured]
     belief = Belief(course(station), tries, uncertainty, wished)
-    good = next((each.clicks for each in reversed(tries) if _meets(each, tolerance, belief)), None)
+    good = next((each.clicks for each in reversed(tries) if _meets(each, tolerance, wished)), None)
     side = belief.side(tries[-1], tolerance) if tries else None
     return read_next_click(_answer(belief, good, tries, side, tolerance), station, tries, wished, unnamed)
 
@@ -133,10 +137,16 @@ def _answer(
         click, below = int(costs.argmin()), np.cumsum(chances)
         low, high = int(np.argmax(below >= RANGE)), int(np.argmax(below >= 1.0 - RANGE))
         low, high = min(max(low, first), click), max(min(high, last), click)
+    stuck = _does_not_follow(tries)
+    uncounted = tries and tries[-1].swings is None and abs(tries[-1].seconds - belief.target) <= tolerance
+    if good is None and (stuck or uncounted):
+        # Nothing is learnt from another click before this one is measured properly.
+        click = tries[-1].clicks
+        low, high = min(low, click), max(high, click)
     return NextClick(
         click=None if out_of_reach and good is None else click, low=low, high=high, done=good is not None,
         reachable=good is not None or not out_of_reach, side=side, chances=chances, contradict=contradict,
-        too_weak=weak, sentences=(),
+        too_weak=weak, stuck=stuck, sentences=(),
     )  # fmt: skip
 
 
@@ -144,12 +154,22 @@ def _between_what_failed(tries: Sequence[Measured], target: float, tolerance: fl
     """The first click more open than all that clearly creep, and the last more closed than all that swing on."""
     creep = [each.clicks for each in tries if each.seconds > target + 2.0 * tolerance and each.swings == 0]
     swing = [each.clicks for each in tries if each.swings is not None and each.swings >= 2]
+    # Closed, and still quicker than wished: there is nothing left to close.
+    swing += [0 for each in tries if each.clicks == 0 and each.seconds < target - tolerance]
     return max(creep, default=-1) + 1, min(swing, default=most + 1) - 1
 
 
-def _meets(each: Measured, tolerance: float, belief: Belief) -> bool:
-    if abs(each.seconds - belief.target) > tolerance:
+def _does_not_follow(tries: Sequence[Measured]) -> bool:
+    """Whether the last three releases, at three clicks, took the same time and swung alike."""
+    last = tries[-STUCK_AFTER:]
+    if len(last) < STUCK_AFTER or len({each.clicks for each in last}) < STUCK_AFTER:
         return False
-    if each.swings is None:
-        return belief.swings_on(each.clicks) < 0.2
-    return each.swings <= 1
+    seconds, counted = [each.seconds for each in last], {each.swings for each in last}
+    return all(map(math.isfinite, seconds)) and max(seconds) - min(seconds) <= STUCK_WITHIN and len(counted) == 1
+
+
+def _meets(each: Measured, tolerance: float, target: float) -> bool:
+    if abs(each.seconds - target) > tolerance:
+        return False
+    # The clock alone cannot tell the two sides apart: an uncounted release is never done.
+    return each.swings is not None and each.swings <= 1

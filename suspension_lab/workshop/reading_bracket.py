@@ -74,4 +74,9 @@ def read_result(bracket: Bracket, best: int, low: int, high: int) -> str:
     if given[0] == given[bracket.most] == "good":
         return f"Good from end to end: this adjuster does nothing the rider feels here; {name} is its middle."
     ride = "" if best in given else " Ride it once: it was chosen between good ones."
-    return f"Done: {name}. Write it down with road, load and tyre pressure.{ride}"
+    end = (
+        " It is an end stop: nothing is left beyond it, so look at spring and oil too."
+        if best in (0, bracket.most)
+        else ""
+    )
+    return f"Done: {name}. Write it down with road, load and tyre pressure.{ride}{end}"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from suspension_lab.workshop.fit_release import UNKNOWNS, ReleaseFit
+from suspension_lab.workshop.fit_release import UNKNOWNS, Fitted, ReleaseFit
 
 WITHIN_NOISE = 1.3
 """Up to this many times its noise a misfit is noise (our choice)."""
@@ -55,8 +57,16 @@ def _how_well(fit: ReleaseFit) -> str:
 
 def _value(fit: ReleaseFit, name: str) -> str:
     each, label = fit.found[name], UNKNOWNS[name].label
-    amount = f"{each.value:.3g} ± {2.0 * each.uncertainty:.2g} {each.unit}"
+    amount = in_words(each)
     return f"{label[0].upper()}{label[1:]}: {amount} (about 95 % sure), if the model holds."
+
+
+def in_words(each: Fitted) -> str:
+    """A value with what 95 of 100 lie within, in the workshop's unit."""
+    scale, unit = (1e-3, "N/mm") if each.unit == "N/m" else (1.0, each.unit)
+    spread = 2.0 * scale * each.uncertainty
+    digits = max(0, 1 - math.floor(math.log10(spread))) if 0.0 < spread < math.inf else 2
+    return f"{scale * each.value:.{min(digits, 4)}f} ± {spread:.{min(digits, 4)}f} {unit}"
 
 
 def _friction(fit: ReleaseFit) -> list[str]:

@@ -7,9 +7,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from suspension_lab.common.errors import LabError
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import STANDING_TEST
 from suspension_lab.workshop.click_belief import Measured, Side
+from suspension_lab.workshop.release_test import ON_TARGET, WORDS, Verdict, target_time, verdict_on
 
 if TYPE_CHECKING:
     from suspension_lab.workshop.next_click import NextClick
@@ -41,15 +43,53 @@ def read_next_click(
             "again, at the same depth, load and oil temperature."
         )
     if answer.done:
+        met = next(each for each in reversed(tries) if each.clicks == answer.click)
         said.append(
-            f"Done: rebound {answer.click} takes {target:.2g} s within the tolerance and swings at most once. Write it "
-            "down with load and oil temperature, and test once more when it is warm."
+            f"Done: you measured {met.seconds:.2f} s at rebound {answer.click}, near enough to the target of "
+            f"{target:.2f} s, with {'one swing' if met.swings else 'no swing'}. Write it down with load and oil "
+            "temperature, and test once more when it is warm."
         )
     elif not answer.reachable:
         said.append(TOO_WEAK if answer.too_weak else TOO_STRONG)
     else:
-        said.append(_proposal(answer, tries))
+        if answer.stuck:
+            said.append(
+                "The times do not follow the clicks: three settings took the same. Check the watch, the depth, and "
+                "whether the adjuster turns anything, before you go on."
+            )
+        said += [*_passes_already(station, tries), _proposal(answer, tries), *_by_the_file(station, answer)]
     return replace(answer, sentences=(*said, *STANDING_TEST))
+
+
+def _passes_already(station: Station, tries: Sequence[Measured]) -> list[str]:
+    """That what was measured last would do, though it is not the target."""
+    if not tries or tries[-1].swings is None or tries[-1].swings > 1:
+        return []
+    if tries[-1].seconds > ON_TARGET * target_time(station):
+        return []
+    limit = ON_TARGET * target_time(station)
+    return [
+        f"As measured, rebound {tries[-1].clicks} passes the release test (settled by {limit:.2f} s, at most one "
+        "swing); what follows only brings it nearer to the target time."
+    ]
+
+
+def _by_the_file(station: Station, answer: NextClick) -> list[str]:
+    """What the vehicle's file has against a proposal, and whether it is an end stop."""
+    assert answer.click is not None
+    said = []
+    if answer.click in (0, station.damper.adjusters["rebound"]):
+        said.append(f"Rebound {answer.click} is an end stop: go there without force, and do not settle on it.")
+    try:
+        says = verdict_on(station.with_clicks(rebound=answer.click))
+    except LabError as error:
+        return [*said, str(error)]
+    if says is not Verdict.PASSES:
+        said.append(
+            f"By its file, rebound {answer.click} {WORDS[says].split(':')[0]} in the release test: go there two clicks "
+            "at a time, and test each."
+        )
+    return said
 
 
 def _last(answer: NextClick, last: Measured, target: float) -> str:
@@ -58,7 +98,7 @@ def _last(answer: NextClick, last: Measured, target: float) -> str:
     if answer.side is Side.TOO_OPEN and near and not answer.done:
         return (
             f"Rebound {last.clicks} {took}, as wished, but on the open side: two dampings take this time, and this one "
-            "swings on. Close it."
+            f"{'swings on' if last.swings is not None else 'would swing on, by the file'}. Close it."
         )
     if answer.side is Side.TOO_OPEN:
         return f"Rebound {last.clicks} {took}: it stands on the open side of the target."
@@ -72,11 +112,13 @@ def _proposal(answer: NextClick, tries: Sequence[Measured]) -> str:
     chance = 100.0 * float(answer.chances[answer.click or 0])
     where = f"it most likely lies from {answer.low} to {answer.high}" if answer.high > answer.low else "near certain"
     turn = ""
-    if tries and answer.click is not None:
-        by = answer.click - tries[-1].clicks
+    by = answer.click - tries[-1].clicks if tries and answer.click is not None else 0
+    if tries and answer.click == tries[-1].clicks:
+        turn = ", as it stands, once more"
+    elif tries and answer.click is not None:
         count = "1 click" if abs(by) == 1 else f"{abs(by)} clicks"
         turn = f": {'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {count}"
     return (
-        f"Try rebound {answer.click} next{turn} ({where}; a chance of {chance:.0f} %). Measure three times, and count "
-        "the swings."
+        f"Try rebound {answer.click} next{turn} ({where}; {answer.click} itself with a chance of {chance:.0f} %). "
+        "Measure three times, and count the swings."
     )

@@ -14,12 +14,16 @@ VARIED = {
     "rebound_damping": "the fit's rebound damping", "compression_damping": "the fit's compression damping",
     "spring_rate": "the fit's spring rate", "sprung_mass": "the fit's sprung mass",
 }  # fmt: skip
+LIKELY = 0.7
+"""Under this share of the variations a change is told as open (our choice)."""
 ORDER = ("worse", "better", "changed")
 
 
 def read_what_if(answer: WhatIf) -> list[str]:
     """Sentences on a change: what gets worse as loudly as what gets better, how sure, and the release test's word."""
-    told = [change for change in answer.changes if change.worth_a_word]
+    every = [change for change in answer.changes if change.worth_a_word]
+    told = [change for change in every if change.agree >= LIKELY]
+    open_ones = [change for change in every if change.agree < LIKELY]
     said = [
         f"{_named(direction)}: {'; '.join(_told(change) for change in told if change.direction == direction)}."
         for direction in ORDER
@@ -29,6 +33,8 @@ def read_what_if(answer: WhatIf) -> list[str]:
         said.append("Nothing watched here gets worse.")
     if told and not any(change.direction == "better" for change in told):
         said.append("Nothing watched here gets better.")
+    if open_ones:
+        said.append(f"Open, as often the other way or not at all: {'; '.join(_told(change) for change in open_ones)}.")
     return [*_release(answer), *(said or [NOTHING]), _colleague(answer), _varied(answer)]
 
 
@@ -61,7 +67,12 @@ def _release(answer: WhatIf) -> list[str]:
 
 def _colleague(answer: WhatIf) -> str:
     """What someone at the next bench would say."""
-    clear = [change for change in answer.changes if change.sure and change.stands_out]
+    try:
+        if verdict_on(answer.after) is not Verdict.PASSES:
+            return "In short: not to be left so, whatever it gains; rebound comes first."
+    except LabError:
+        return "In short: see to its rest first."
+    clear = [change for change in answer.changes if change.stands_out]
     better = [change for change in clear if change.direction == "better"]
     worse = [change for change in clear if change.direction == "worse"]
     if not clear:
@@ -71,7 +82,9 @@ def _colleague(answer: WhatIf) -> str:
             f"In short: you gain {_names(better)} and pay with {_names(worse)}; both are larger than a day's scatter."
         )
     if better:
-        return f"In short: you should notice it, in {_names(better)}, and it costs nothing that stands out."
+        paid = [change for change in answer.changes if change.direction == "worse"]
+        cost = f"but look at {_names(paid)}, which got worse too" if paid else "and nothing watched got worse"
+        return f"In short: you should notice it, in {_names(better)}, {cost}."
     if worse:
         return f"In short: you should notice it, and only for the worse, in {_names(worse)}."
     return f"In short: you should notice it, in {_names(clear)}."

@@ -24,6 +24,7 @@ from suspension_lab.vehicle.scaled_damper import ScaledDamper
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.fit_release import UNKNOWNS, ReleaseFit
 from suspension_lab.workshop.plan import as_excitations, checked_station, different, name_of
+from suspension_lab.workshop.release_test import ON_TARGET, target_time
 from suspension_lab.workshop.robust import Spread
 
 RELEASED = ("settling_time", "overshoot", "swings")
@@ -174,9 +175,10 @@ def what_if(
     spread = usual_spread(before) if spread is None else spread
     if fit is not None:
         before, after = (_with_values(station, fit.values) for station in (before, after))
-    pairs = list(_variations(before, after, spread, fit, samples, seed))
-    runs = _runs(pairs, tests, duration)
+    # The last pair is as given, to know how far runs side by side lie off single ones.
+    pairs = [*_variations(before, after, spread, fit, samples, seed), (before, after)]
     traces = [(simulate(before, test, duration), simulate(after, test, duration)) for test in tests]
+    runs = _runs(pairs, tests, duration)
     changes = [
         change
         for name, test, both, values in zip(names, tests, traces, runs, strict=True)
@@ -284,11 +286,15 @@ def _changes(name: str, test: Excitation, both: tuple[Trace, Trace], values: Arr
         if not kind.belongs(both[0]):
             continue
         before, after = (kind.of(trace) for trace in both)
-        changed = values[1, :, column] - values[0, :, column]
+        if kind.key == "settling_time" and max(before.value, after.value) <= ON_TARGET * target_time(both[0].station):
+            # Within the target sooner is not better.
+            kind = replace(kind, smaller_is="")
+        every = values[1, :, column] - values[0, :, column]
         given = after.value - before.value if after.value != before.value else 0.0
+        changed = every[:-1] + (given - every[-1] if math.isfinite(given) else 0.0)
         same_way = (np.sign(changed) == np.sign(given)) & (np.abs(changed) > kind.resolution)
         low, high = np.quantile(changed, [0.05, 0.95])
         yield Change(
             test=name, kind=kind, before=before, after=after, low=float(low), high=float(high),
-            blur=float(values[0, :, column].std()), agree=float(same_way.mean()),
+            blur=float(values[0, :-1, column].std()), agree=float(same_way.mean()),
         )  # fmt: skip

@@ -172,6 +172,16 @@ def _shares(free: float | None, ridden: float | None, travel: float) -> list[str
             f"{name} sag {1e3 * sag:.0f} mm is {100 * share:.0f} % of the travel, {where} the usual {100 * low:.0f} to "
             f"{100 * high:.0f} % (common practice)."
         )
+    if (
+        free is not None
+        and ridden is not None
+        and free < FREE_SAG_SHARE[0] * travel
+        and ridden >= SAG_SHARE[0] * travel
+    ):
+        said.append(
+            "Little free sag with enough rider sag: too much preload on too soft a spring, or seals that stick. Do not "
+            "add preload; look for a stiffer spring (common practice)."
+        )
     return said
 
 
@@ -225,7 +235,7 @@ def _preload(
         amount += (
             f", which is {1e3 * abs(change):.1f} mm {'more' if change >= 0.0 else 'less'} than now by the measured sag"
         )
-    said = [f"A rider sag of {1e3 * wish:.0f} mm takes {amount}."]
+    said = [f"A rider sag of {1e3 * wish:.0f} mm would take {amount}; that is no order to turn, see the shares above."]
     if not station.rider_mass:
         return preload, change, None, said
     free, (low, high), travel = max(then.sag.free, 0.0), FREE_SAG_SHARE, _travel(station)
