@@ -11,11 +11,11 @@ WIDE = {"description_width": "190px"}
 WIDTH = "420px"
 
 
-def click_fields(station: Station) -> dict[str, widgets.BoundedIntText]:
-    """A field for each adjuster that a station has, at its clicks and within its range."""
+def click_fields(station: Station) -> dict[str, widgets.IntText]:
+    """A field for each adjuster that a station has, at its clicks; what is out of range is refused where it is used."""
     return {
-        name: widgets.BoundedIntText(
-            value=station.clicks[name], min=0, max=station.damper.adjusters[name], style=WIDE,
+        name: widgets.IntText(
+            value=station.clicks[name], style=WIDE,
             description=f"{name.replace('_', '-')}, clicks out", layout=widgets.Layout(width=WIDTH),
         )
         for name in ADJUSTERS

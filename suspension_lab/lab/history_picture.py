@@ -50,7 +50,7 @@ def history_picture(history: pd.DataFrame, *, dots_per_inch: float = 150.0) -> b
     for axes in panels:
         axes.grid(color="#DDDDDD", linewidth=0.6)
         axes.spines[["top", "right"]].set_visible(False)
-        axes.yaxis.set_major_locator(MaxNLocator(5, integer=axes is panels[0]))
+        axes.yaxis.set_major_locator(MaxNLocator(5, integer=axes is panels[0] or axes.get_ylabel() == "swings"))
     every = max(1, round(len(runs) / 8))
     days = [f"{run}\n{date}" for run, date in zip(runs, history["date"], strict=True)]
     panels[-1].set_xticks(runs[::every], days[::every])

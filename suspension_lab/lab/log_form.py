@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
@@ -13,10 +14,20 @@ from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.history_picture import history_picture
 from suspension_lab.lab.setup_card import write
+from suspension_lab.lab.tables import table
+from suspension_lab.vehicle.clicks import ADJUSTERS
 from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.workshop.click_belief import LONGEST
 from suspension_lab.workshop.setup_card import setup_card
 from suspension_lab.workshop.setup_log import SetupLog
 
+if TYPE_CHECKING:
+    import pandas as pd
+
+STATE = {
+    "load_kg": "load [kg]", "tyre_pressure_bar": "tyre pressure [bar]", "oil_temperature_C": "oil [°C]",
+    "preload_mm": "preload [mm]", "air_temperature_C": "air [°C]",
+}  # fmt: skip
 SHOWN_RUNS = 12
 """The last runs that the table shows; the log has them all."""
 
@@ -88,13 +99,17 @@ class LogForm:
             "oil_temperature_C": _number("Oil temperature", self.oil.value), "load_kg": float(self.load.value),
         }  # fmt: skip
         measured = {}
-        for name, field, unit in (("return time", self.seconds, "s"), ("swings", self.swings, "")):
+        for name, field, unit, most in (("return time", self.seconds, "s", LONGEST), ("swings", self.swings, "", 50)):
             value = _number(name, field.value)
-            if value is not None:
-                measured[name] = (value, unit)
-        log = SetupLog(self._path)
+            if value is None:
+                continue
+            if not 0.0 <= value <= most or (not unit and value != int(value)) or (unit and value == 0.0):
+                kind = f"seconds above 0, up to {most:g}," if unit else f"a whole number from 0 to {most:g}"
+                raise LabError(f"The {name} is {value:g}, where {kind} was expected.")
+            measured[name] = (value, unit)
         clicks = {name: control.value for name, control in self.clicks.items()}
-        log.write_run_today(
+        self._station.with_clicks(**clicks)
+        SetupLog(self._path).write_run_today(
             self.name.value, clicks=clicks, measured=measured, test=self.test.value, remark=self.remark.value, **values
         )
         self._show()
@@ -120,7 +135,9 @@ class LogForm:
         station = self._station.with_rider(float(self.load.value)).with_clicks(**clicks)
         place = self._path.with_name("setup_card.pdf")
         write(setup_card(station, tyre_pressure_bar=_number("Tyre pressure", self.pressure.value)), place)
-        self._say([f"The card is {place}: print it, and sign it once the work is done."])
+        self._say(
+            [f"The card is {place}, worked out from the file of {station.name}: print it, and sign it once it is done."]
+        )
 
     def _told(self, action: Callable[[], None]) -> None:
         try:
@@ -141,8 +158,24 @@ class LogForm:
             return
         alt = f"Clicks and measured values of {self.name.value} over {len(history)} runs, as in the table."
         self.picture.value = described_image(history_picture(history), alt)
-        shown = history.tail(SHOWN_RUNS).drop(columns=["vehicle", "session", "written"], errors="ignore")
-        self.table.value = shown.to_html(index=False, na_rep="", border=0)
+        self.table.value = _table(history.tail(SHOWN_RUNS))
+
+
+def _table(history: pd.DataFrame) -> str:
+    """The runs as a table: day, clicks, what was measured, and last the words."""
+    measured = [name for name in history.columns if "[" in name or name == "swings"]
+    words = [name for name in ("road", "test", "remark") if name in history.columns and history[name].str.len().any()]
+    state = [name for name in STATE if name in history.columns]
+    columns = ["run", "date", *(name for name in ADJUSTERS if name in history.columns), *measured, *state, *words]
+    heads = [STATE.get(name, name.replace("_", "-")) for name in columns]
+    rows = [[_shown(value) for value in row] for row in history[columns].itertuples(index=False)]
+    return str(table(heads, rows, wraps=True).value)
+
+
+def _shown(value: object) -> str:
+    if value is None or value != value or str(value) == "<NA>":
+        return ""
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _number(name: str, text: str) -> float | None:

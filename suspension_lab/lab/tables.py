@@ -44,7 +44,7 @@ def vehicle_table() -> widgets.HTML:
             f"{modes(station).body.frequency:.1f} Hz",
             str(station.clicks),
         ))  # fmt: skip
-    return _table(heads, rows)
+    return table(heads, rows)
 
 
 def preset_table(vehicle: str = "courier_scooter_rear", *, opens: Bench | None = None) -> widgets.Widget:
@@ -66,7 +66,7 @@ def preset_table(vehicle: str = "courier_scooter_rear", *, opens: Bench | None =
     below = [paragraphs([*sentences, *RIDING_TEST])]
     if opens is not None:
         below.insert(0, _try_on(opens, vehicle, station, {each.name: each.clicks for each in (street, track)}))
-    return widgets.VBox([_table(heads, rows, wraps=True), *below])
+    return widgets.VBox([table(heads, rows, wraps=True), *below])
 
 
 def _reach(preset: Preset) -> str:
@@ -110,7 +110,7 @@ def robust_table(vehicle: str = "courier_scooter_rear", *, samples: int = 16) ->
     made, sentences = usual_robust_map(station, samples)
     heads = (f"{station.name}, {samples} conditions", "Holds up, clicks out", "Stays within 5 % of the best")
     rows = [(each.label, each.clicks, each.valley) for each in read_robust(made)]
-    return widgets.VBox([_table(heads, rows, wraps=True), paragraphs([*sentences, *RIDING_TEST])])
+    return widgets.VBox([table(heads, rows, wraps=True), paragraphs([*sentences, *RIDING_TEST])])
 
 
 def paragraphs(sentences: Sequence[str]) -> widgets.HTML:
@@ -119,9 +119,10 @@ def paragraphs(sentences: Sequence[str]) -> widgets.HTML:
     return widgets.HTML("".join(f"<p style='{style}'>{html.escape(each)}</p>" for each in sentences))
 
 
-def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, wraps: bool = False) -> widgets.HTML:
-    table = "".join(_row(row, 'th scope="col"' if i == 0 else "td", wraps) for i, row in enumerate([heads, *rows]))
-    return widgets.HTML(f"<table style='line-height:1.45'>{table}</table>")
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, wraps: bool = False) -> widgets.HTML:
+    """A table: its heads, and its rows of texts; with `wraps` long cells go over several lines."""
+    cells = "".join(_row(row, 'th scope="col"' if i == 0 else "td", wraps) for i, row in enumerate([heads, *rows]))
+    return widgets.HTML(f"<table style='line-height:1.45'>{cells}</table>")
 
 
 def _row(texts: Sequence[str], cell: str, wraps: bool) -> str:

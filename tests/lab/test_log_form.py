@@ -36,8 +36,16 @@ def test_runs_are_written_drawn_and_taken_back(tmp_path):
 
 def test_a_wrong_entry_writes_nothing(tmp_path):
     form = log_form(tmp_path / "log.sqlite")
-    for field, value, says in (("seconds", "half", "return time is 'half'"), ("pressure", "220", "0.1 to 20 bar"),
-                               ("name", "  ", "has no name")):  # fmt: skip
+    form.clicks["rebound"].value = 99
+    pressed(form, "Write it down")
+    assert "rebound" in form.words[0]
+    form.clicks["rebound"].value = 9
+    wrong = [
+        ("seconds", "half", "return time is 'half'"), ("seconds", "520", "return time is 520"),
+        ("swings", "1.7", "a whole number from 0"), ("swings", "-3", "a whole number from 0"),
+        ("pressure", "220", "0.1 to 20 bar"), ("name", "  ", "has no name"),
+    ]  # fmt: skip
+    for field, value, says in wrong:
         widget = getattr(form, field)
         before, widget.value = widget.value, value
         pressed(form, "Write it down")
