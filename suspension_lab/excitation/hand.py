@@ -42,10 +42,10 @@ class Release:
             return np.asarray(tyre - suspension - station.unsprung_mass * GRAVITY)
 
         # The tyre alone gives at most the whole depth: the wheel lies between there and its place at rest. Many places
-        # at once take hardly longer than one: narrowed so three times, the straight line between two is near enough.
+        # at once take hardly longer than one: narrowed so twice, the straight line between two is near enough.
         low, high = -self.depth, 1e-12
-        for _ in range(3):
-            wheels = np.linspace(low, high, 33)
+        for _ in range(2):
+            wheels = np.linspace(low, high, 65)
             lacks = lack(wheels)
             if lacks[0] * lacks[-1] > 0.0:
                 raise LabError(

@@ -124,12 +124,14 @@ class Suspension(NamedTuple):
     travel: Array
     force: Array
     """The force at the wheel [N] over wheel travel from full extension [m], close together."""
+    rises: bool
+    """Whether it does everywhere."""
 
 
 def suspension_pieces(station: Station) -> Suspension:
     """The force at the wheel [N] and the motion ratio over wheel travel [m]."""
     travel, fine = (np.linspace(*travel_reach(station), nodes) for nodes in (TRAVEL_NODES, FINE_NODES))
-    force, ratio = station.suspension_force(travel), station.ratio(travel)
+    force, ratio, close = station.suspension_force(travel), station.ratio(travel), station.suspension_force(fine)
     near = NEAR_TRAVEL * (np.abs(force) + 0.1 * station.static_tyre_load)
     if station.travel is not None:
         # Beyond the metal of the stops a station hardly ever is.
@@ -139,7 +141,7 @@ def suspension_pieces(station: Station) -> Suspension:
     return Suspension(
         few_points(travel, force, near, TRAVEL_BENDS), linkage, bool((off < 5.0 * NEAR_RATIO * ratio).all()),
         float(ratio.max()), float(np.max(np.diff(force) / np.diff(travel))),
-        fine, station.suspension_force(fine),
+        fine, close, bool((np.diff(close) > 0.0).all()),
     )  # fmt: skip
 
 
@@ -217,7 +219,7 @@ class LawsOfMany:
 
     def near_the_linkage(self, station: Station) -> bool:
         """Whether the pieces come near a station's motion ratio everywhere."""
-        return self._suspension(station).near_the_linkage
+        return id(station) in self._columns or self._suspension(station).near_the_linkage
 
     def at(self, station: Station) -> tuple[Array, float]:
         """As `Laws.at`."""
@@ -235,8 +237,10 @@ class LawsOfMany:
 
     def let_settle(self, station: Station) -> None:
         """Find a station's travel at rest on the law that it shares with others, unless it is known."""
+        if "static_travel" in station.__dict__:
+            return
         law = self._suspension(station)
-        if "static_travel" in station.__dict__ or not (np.diff(law.force) > 0.0).all():
+        if not law.rises:
             return
         # Half a micrometre off at most: far quicker than to look for it anew for each load.
         station.__dict__["static_travel"] = float(np.interp(station.sprung_mass * GRAVITY, law.force, law.travel))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -35,7 +34,7 @@ RIDDEN = (
 )  # fmt: skip
 """Measures that a change is told by, in each kind of test."""
 SAMPLES, MOST_SAMPLES = 500, 20_000
-DAMPERS = 48
+DAMPERS = 32
 """So many dampers (oil, friction, what a fit leaves open) are tried, each under many loads: their laws take longest."""
 SURE = 0.95
 """From this share of the variations on a change is sure (our choice)."""
@@ -251,21 +250,17 @@ def _scaled_to(station: Station, fit: ReleaseFit, values: dict[str, float]) -> S
 def _runs(pairs: Sequence[tuple[Station, Station]], tests: Sequence[Excitation], duration: float | None) -> list[Array]:
     """For each test the watched measures, (2, samples, measures), in shown units; what did not happen is the run's end.
 
-    The halves of the pairs are worked on at the same time: while one marches, the other measures.
+    One after the other: between the marches Python has most of the work, which threads do not share.
     """
     from suspension_lab.simulation.pieces import LawsOfMany
 
     values = [np.empty((2, len(pairs), len(_watched(test)))) for test in tests]
-
-    def work(side: int) -> None:
+    for side in (0, 1):
         stations, laws = [pair[side] for pair in pairs], LawsOfMany()
         for test, into in zip(tests, values, strict=True):
             kinds = _watched(test)
             for number, trace in enumerate(simulate_stations(stations, test, duration, laws=laws)):
                 into[side, number] = [_value(kind, trace) for kind in kinds]
-
-    with ThreadPoolExecutor(2) as pool:
-        list(pool.map(work, (0, 1)))
     return values
 
 
