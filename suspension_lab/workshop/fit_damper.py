@@ -21,6 +21,8 @@ FLOOR = 0.02
 """A force counts as known to this share of the largest at least: else the smallest would rule (our choice)."""
 GOOD, POOR = 0.05, 0.15
 """R.m.s. misfit, as a share of the force: good enough to work with, and not good enough (our choice)."""
+CHANCE = 1e-3
+"""From this chance on that two slopes fit better by noise alone, one does as well (our choice)."""
 PARTS = ("low_speed_slope", "knee_speed", "high_speed_slope")
 
 
@@ -44,7 +46,14 @@ class DamperFit:
     @property
     def sentences(self) -> list[str]:
         """Whether two slopes describe it, for each side."""
-        return [_how_well(side, share) for side, share in self.misfit.items()]
+        knees = {side: self.found[next(name for name in self.found if name.startswith(f"{side} knee_speed"))]
+                 for side in self.misfit}  # fmt: skip
+        unseen = [
+            f"The {side} side is one slope as far as it was measured: nothing is known of a knee; measure faster."
+            for side, knee in knees.items()
+            if math.isinf(knee.uncertainty)
+        ]
+        return [*(_how_well(side, share) for side, share in self.misfit.items()), *unseen]
 
 
 def fit_damper(measured: MeasuredDamper) -> DamperFit:
@@ -89,6 +98,7 @@ def fit_damper(measured: MeasuredDamper) -> DamperFit:
 
 def _fit_side(measured: MeasuredDamper, clicks: Sequence[int], side: str, sign: float) -> tuple[Array, Array, float]:
     """Logarithms of the values closed (and open), their spread, and the misfit."""
+    from scipy import stats
     from scipy.optimize import least_squares
 
     most = max(clicks[-1], 1)
@@ -131,7 +141,23 @@ def _fit_side(measured: MeasuredDamper, clicks: Sequence[int], side: str, sign: 
     kept = sizes[1] > 1e-9 * sizes[1][0]
     variance = 2.0 * float(best.cost) / freedom
     spread = np.sqrt(((sizes[2][kept].T / sizes[1][kept]) ** 2).sum(axis=1) * variance)
-    return best.x, spread, math.sqrt(2.0 * float(best.cost) / speed.size)
+    misfit, one = math.sqrt(2.0 * float(best.cost) / speed.size), _misfit_of_one_slope(share, speed, force, weight)
+    more = best.x.size - len(clicks)
+    by_chance = (one**2 - misfit**2) / max(more, 1) / max(misfit**2 / freedom, 1e-12)
+    if stats.f.sf(by_chance, max(more, 1), freedom) > CHANCE:
+        # One slope does as well (F test, textbook): nothing is known of a knee.
+        spread = np.where(np.arange(spread.size) % 3 == 1, math.inf, spread)
+    return best.x, spread, misfit
+
+
+def _misfit_of_one_slope(share: Array, speed: Array, force: Array, weight: Array) -> float:
+    """R.m.s. misfit of one slope for each setting, as a share of the force."""
+    left = []
+    for click in np.unique(share):
+        mine = share == click
+        x, y = speed[mine] * weight[mine], force[mine] * weight[mine]
+        left.append(y - x * float(x @ y) / float(x @ x))
+    return float(np.sqrt(np.mean(np.concatenate(left) ** 2)))
 
 
 def _how_well(side: str, share: float) -> str:

@@ -22,6 +22,8 @@ from suspension_lab.vehicle.station import Station
 
 FEWEST, SHORTEST = 20, 0.4
 """Samples, and seconds after the let-go, that a fit needs (our choice)."""
+LONGEST, WIDEST_MOTION = 60.0, 2.0
+"""Seconds and metres from which another unit was meant (our choice)."""
 SIGNALS = {"position": "body", "velocity": "body_velocity", "acceleration": "body_acceleration"}
 WIDEST = 20.0
 """A factor is looked for from one over this to this."""
@@ -113,6 +115,7 @@ class ReleaseFit:
         kind: 'position', 'velocity' or 'acceleration' of the body.
         depth: how far the body was held down [m], and `let_go`, when it was let go in the time given [s].
         noise: r.m.s. of what no smooth motion can explain, from neighbouring samples.
+        spring_shift: name -> by how much its value would move, were the spring a tenth harder than the file says.
         trace: the simulated release.
         warnings: what the data cannot tell, one sentence each.
     """
@@ -127,6 +130,7 @@ class ReleaseFit:
     depth: float
     let_go: float
     noise: float
+    spring_shift: Mapping[str, float]
     trace: Trace
     warnings: Sequence[str]
 
@@ -225,6 +229,16 @@ def _checked_signal(time: ArrayLike, values: ArrayLike | None, kind: str) -> tup
         raise LabError(
             f"The record has {t.size} samples over {t[-1] - t[0]:.2f} s, where at least {FEWEST} over {SHORTEST:g} s "
             "were expected; record faster or longer."
+        )
+    if t[-1] - t[0] > LONGEST:
+        raise LabError(
+            f"The record goes over {t[-1] - t[0]:.3g} s, where at most {LONGEST:g} s were expected; are these "
+            "milliseconds?"
+        )
+    if kind == "position" and float(np.ptp(x)) > WIDEST_MOTION:
+        raise LabError(
+            f"The position moves by {float(np.ptp(x)):.3g} m, where at most {WIDEST_MOTION:g} m were expected; are "
+            "these mm?"
         )
     if float(np.ptp(x)) == 0.0:
         raise LabError(f"The {kind} of the record is the same in every sample; look at the column that was taken.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -33,6 +33,8 @@ CLEAR = 3.5
 MOST_TRIES = 60
 SMALL = 1e-3
 """Step of a slope, in each value's own scale."""
+SHALLOW = 0.005
+"""No hand holds a body down by less [m] (our choice)."""
 SELDOM = 0.1
 """Springs and scales are truer than this (our choice)."""
 BETTER = 0.85
@@ -58,7 +60,8 @@ def search(
         ),
         key=lambda each: float(each.cost),
     )
-    return problem.result(found.x, problem.covariance(found.x, found.jac))
+    shift = problem.spring_shift(found.x, found.jac)
+    return problem.result(found.x, problem.covariance(found.x, found.jac), shift)
 
 
 @dataclass(frozen=True)
@@ -229,7 +232,19 @@ class _Problem:
         made[blind, blind] = math.inf
         return np.asarray(made)
 
-    def result(self, theta: Array, covariance: Array) -> ReleaseFit:
+    def spring_shift(self, theta: Array, slopes: Array) -> dict[str, float]:
+        """How the values would move with a spring a tenth harder: one step of Gauss and Newton."""
+        if "spring_rate" in self.names:
+            return {}
+        spring = UNKNOWNS["spring_rate"]
+        harder = replace(self, station=spring.write(self.station, 1.1 * spring.read(self.station)))
+        # Scales of the values stay those of this fit.
+        for name in ("zero", "first", "largest", "usual_depth", "friction_scale", "bounds"):
+            harder.__dict__[name] = getattr(self, name)
+        step = -np.linalg.lstsq(slopes, harder.off(theta) - self.off(theta), rcond=None)[0]
+        return {name: self.slope(name, theta[i]) * float(step[i]) for i, name in enumerate(self.names)}
+
+    def result(self, theta: Array, covariance: Array, shift: dict[str, float]) -> ReleaseFit:
         station, let_go, _, depth = self.at(theta)
         trace, _ = simulated(station, self.kind, depth, float(self.time[-1]) - let_go + 0.05)
         found = {
@@ -247,13 +262,20 @@ class _Problem:
         return ReleaseFit(
             station=station, found=found, correlation=correlation, time=self.time[behind] - let_go,
             measured=self.values[behind], model=self.model(theta)[behind], kind=self.kind, depth=depth, let_go=let_go,
-            noise=noise_of(self.values), trace=trace,
+            noise=noise_of(self.values), spring_shift=shift, trace=trace,
             warnings=[*_warnings(found, correlation, theta, self.bounds), *self._better_with(theta, found)],
         )  # fmt: skip
 
     def _better_with(self, theta: Array, found: dict[str, Fitted]) -> list[str]:
         """Whether what was fixed should have been free, and values that hardly can be."""
         said = []
+        if self.known_depth is None:
+            depth = self.at(theta)[3]
+            if not SHALLOW <= depth <= 0.98 * self.room or abs(theta[-1] - 1.0) > 0.98 * math.log(4.0):
+                said.append(
+                    f"By this fit the body was held down by {1e3 * depth:.1f} mm, which is hardly so: check the "
+                    "signal's unit (g or m/s², mm or m), and measure the depth."
+                )
         for name in ("spring_rate", "sprung_mass"):
             if name in found and abs(found[name].value / UNKNOWNS[name].read(self.station) - 1.0) > SELDOM:
                 said.append(

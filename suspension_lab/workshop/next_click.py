@@ -12,7 +12,7 @@ from suspension_lab.common.checks import Array, number, positive, whole
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_belief import LONGEST, TRIED, Belief, Measured, Side, course
-from suspension_lab.workshop.release_test import target_time
+from suspension_lab.workshop.release_test import ON_TARGET, target_time
 
 STOPWATCH = 0.05
 """Scatter of a hand's stopwatch over a few tries [s] (assumed, no source)."""
@@ -20,6 +20,12 @@ TOLERANCE = 0.1
 """[s] (our choice: what a stopwatch can tell)."""
 STUCK_AFTER, STUCK_WITHIN = 3, 0.02
 """So many releases at different clicks within so little [s] do not follow the clicks (our choice)."""
+ENOUGH = 2
+"""So often a click is tried at most (our choice)."""
+MOST_TOLERANCE = 0.5
+"""Of the target (our choice)."""
+BEFORE_HOPELESS = 3
+"""Releases before a belief alone may call a target out of reach (our choice)."""
 HOPELESS = 0.9
 """From this chance on that an end of the range is not enough the target is out of reach (our choice)."""
 RANGE = 0.1
@@ -90,11 +96,22 @@ def next_click(
     wished = target_time(station) if target is None else number("target time", target, "s", low=0.05, high=LONGEST)
     positive("tolerance", tolerance, "s")
     positive("uncertainty of a time", uncertainty, "s")
+    if tolerance > MOST_TOLERANCE * wished:
+        raise LabError(
+            f"The tolerance is {tolerance:g} s for a target of {wished:g} s, where at most half of it was expected; a "
+            "wider one would call anything done."
+        )
+    if not isinstance(measured, list | tuple):
+        raise LabError(
+            f"The measured releases are {shown(measured)}, where a list such as [(9, 0.52, 1)] was expected."
+        )
     tries = [_checked(each, most) for each in measured]
     belief = Belief(course(station), tries, uncertainty, wished)
-    good = next((each.clicks for each in reversed(tries) if _meets(each, tolerance, wished)), None)
+    limit = ON_TARGET * target_time(station)
+    latest = list({each.clicks: each for each in tries}.values())
+    good = next((each.clicks for each in reversed(latest) if _meets(each, tolerance, wished, limit)), None)
     side = belief.side(tries[-1], tolerance) if tries else None
-    return read_next_click(_answer(belief, good, tries, side, tolerance), station, tries, wished, unnamed)
+    return read_next_click(_answer(belief, good, tries, side, tolerance, limit), station, tries, wished, unnamed)
 
 
 def _checked(given: Measured | tuple[float, ...], most: int) -> Measured:
@@ -104,7 +121,8 @@ def _checked(given: Measured | tuple[float, ...], most: int) -> Measured:
             "(9, 0.52, 1)."
         )
     clicks = whole("measured rebound clicks", given[0], low=0, high=most)
-    if given[1] != math.inf and not (isinstance(given[1], int | float) and 0.0 < given[1] <= LONGEST):
+    real = isinstance(given[1], int | float | np.floating | np.integer) and not isinstance(given[1], bool)
+    if not real or not (given[1] == math.inf or 0.0 < given[1] <= LONGEST):
         raise LabError(
             f"The time at rebound {clicks} is {shown(given[1])}, where seconds from 0 to {LONGEST:g} were expected; "
             "check that they are no milliseconds, and write inf where it never settled."
@@ -116,14 +134,15 @@ def _checked(given: Measured | tuple[float, ...], most: int) -> Measured:
 
 
 def _answer(
-    belief: Belief, good: int | None, tries: Sequence[Measured], side: Side | None, tolerance: float
+    belief: Belief, good: int | None, tries: Sequence[Measured], side: Side | None, tolerance: float, limit: float
 ) -> NextClick:
     chances, most = belief.chances, len(belief.chances) - 1
     first, last = _between_what_failed(tries, belief.target, tolerance, most)
     contradict = 0 <= last < first <= most
     if contradict:
         first, last = 0, most
-    out_of_reach = first > most or last < 0 or max(belief.too_weak, belief.too_strong) >= HOPELESS
+    hopeless = len(tries) >= BEFORE_HOPELESS and max(belief.too_weak, belief.too_strong) >= HOPELESS
+    out_of_reach = first > most or last < 0 or hopeless
     weak = last < 0 or (first <= most and belief.too_weak >= belief.too_strong)
     if good is not None:
         click, low, high = good, good, good
@@ -137,6 +156,15 @@ def _answer(
         click, below = int(costs.argmin()), np.cumsum(chances)
         low, high = int(np.argmax(below >= RANGE)), int(np.argmax(below >= 1.0 - RANGE))
         low, high = min(max(low, first), click), max(min(high, last), click)
+        if not out_of_reach and sum(each.clicks == click for each in tries) >= ENOUGH:
+            # It has come round: no click meets the target, so the nearest that passes is kept.
+            passing = [each for each in tries if _passes(each, limit)]
+            if passing:
+                best = min(passing, key=lambda each: abs(math.log(each.seconds / belief.target)))
+                good = click = low = high = best.clicks
+    within = chances[max(min(first, most), 0) : max(min(last, most), 0) + 1].sum()
+    if good is None and within > 0.0:
+        chances = np.where((np.arange(most + 1) >= first) & (np.arange(most + 1) <= last), chances / within, 0.0)
     stuck = _does_not_follow(tries)
     uncounted = tries and tries[-1].swings is None and abs(tries[-1].seconds - belief.target) <= tolerance
     if good is None and (stuck or uncounted):
@@ -168,8 +196,10 @@ def _does_not_follow(tries: Sequence[Measured]) -> bool:
     return all(map(math.isfinite, seconds)) and max(seconds) - min(seconds) <= STUCK_WITHIN and len(counted) == 1
 
 
-def _meets(each: Measured, tolerance: float, target: float) -> bool:
-    if abs(each.seconds - target) > tolerance:
-        return False
-    # The clock alone cannot tell the two sides apart: an uncounted release is never done.
-    return each.swings is not None and each.swings <= 1
+def _meets(each: Measured, tolerance: float, target: float, limit: float) -> bool:
+    return abs(each.seconds - target) <= tolerance and _passes(each, limit)
+
+
+def _passes(each: Measured, limit: float) -> bool:
+    """Whether a measured release passes the release test: the clock alone, without swings, cannot tell."""
+    return each.seconds <= limit and each.swings is not None and each.swings <= 1

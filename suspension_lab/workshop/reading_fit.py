@@ -13,6 +13,8 @@ WITHIN_NOISE = 1.3
 GOOD, POOR = 0.02, 0.06
 """Misfit over the whole motion: up to the first the model is good enough to work with, from the second on it is not
 (our choice)."""
+PATTERN = 3.0
+"""From this many times the noise on a misfit is a pattern, not noise (our choice)."""
 DRY = 0.5
 """From this share of the work on, dry friction rules."""
 SHOWN = {"position": (1e3, "mm"), "velocity": (1.0, "m/s"), "acceleration": (1.0, "m/s²")}
@@ -20,12 +22,12 @@ SHOWN = {"position": (1e3, "mm"), "velocity": (1.0, "m/s"), "acceleration": (1.0
 
 def read_fit(fit: ReleaseFit) -> list[str]:
     """Sentences on a fit: whether the model fits, each value, dry friction, and what the record cannot tell."""
-    return [_how_well(fit), *(_value(fit, name) for name in fit.found), *_friction(fit), *fit.warnings]
+    return [_how_well(fit), *(_value(fit, name) for name in fit.found), *_spring(fit), *_friction(fit), *fit.warnings]
 
 
 def fits(fit: ReleaseFit) -> bool:
     """Whether the model describes the record well enough to work with."""
-    return fit.misfit <= WITHIN_NOISE * fit.noise or fit.share < POOR
+    return fit.misfit <= WITHIN_NOISE * fit.noise or fit.share < (POOR if fit.misfit <= PATTERN * fit.noise else GOOD)
 
 
 def friction_work(fit: ReleaseFit) -> float:
@@ -67,6 +69,21 @@ def in_words(each: Fitted) -> str:
     spread = 2.0 * scale * each.uncertainty
     digits = max(0, 1 - math.floor(math.log10(spread))) if 0.0 < spread < math.inf else 2
     return f"{scale * each.value:.{min(digits, 4)}f} ± {spread:.{min(digits, 4)}f} {unit}"
+
+
+def _spring(fit: ReleaseFit) -> list[str]:
+    """What a wrong spring would do to the values: an uncertainty that the record itself does not show."""
+    moved = [
+        f"{UNKNOWNS[name].label} by {in_words(fit.found[name]._replace(value=shift, uncertainty=0.0)).split(' ±')[0]}"
+        for name, shift in fit.spring_shift.items()
+        if abs(shift) > fit.found[name].uncertainty
+    ]
+    if not moved:
+        return []
+    return [
+        "All this holds if spring and load are as in the file: a spring a tenth harder would move "
+        f"{' and '.join(moved)}, more than its uncertainty tells. Check the sag first."
+    ]
 
 
 def _friction(fit: ReleaseFit) -> list[str]:

@@ -16,6 +16,8 @@ from suspension_lab.workshop.release_test import ON_TARGET, WORDS, Verdict, targ
 if TYPE_CHECKING:
     from suspension_lab.workshop.next_click import NextClick
 
+ODD_TARGET = 1.5
+"""Times the vehicle's own from which a target is odd (our choice)."""
 TOO_WEAK = (
     "Even fully closed the damper would be too weak for this target. Signs to tell why: oil that is too thin or hot "
     "(test again cold), oil on the rod or a hiss at each turn (worn seal, lost gas), a spring too hard for the load "
@@ -37,6 +39,9 @@ def read_next_click(
         said.append(f"No vehicle was given: reckoned with {station.name} (invented); give yours for a better answer.")
     if tries:
         said.append(_last(answer, tries[-1], target))
+    own = target_time(station)
+    if not own / ODD_TARGET <= target <= own * ODD_TARGET:
+        said.append(f"A target of {target:.2g} s is odd for this vehicle, which settles well set in about {own:.2f} s.")
     if answer.contradict and not answer.done:
         said.append(
             "These measurements contradict each other: a click creeps though a more closed one swings on. Test both "
@@ -44,8 +49,9 @@ def read_next_click(
         )
     if answer.done:
         met = next(each for each in reversed(tries) if each.clicks == answer.click)
+        near = "near enough to" if abs(met.seconds - target) <= 0.25 * target else "the nearest a click comes to"
         said.append(
-            f"Done: you measured {met.seconds:.2f} s at rebound {answer.click}, near enough to the target of "
+            f"Done: you measured {met.seconds:.2f} s at rebound {answer.click}, {near} the target of "
             f"{target:.2f} s, with {'one swing' if met.swings else 'no swing'}. Write it down with load and oil "
             "temperature, and test once more when it is warm."
         )

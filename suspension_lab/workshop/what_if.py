@@ -173,7 +173,7 @@ def what_if(
     names = different([name_of(each) for each in tests])
     spread = usual_spread(before) if spread is None else spread
     if fit is not None:
-        before, after = (_with_values(station, fit.values) for station in (before, after))
+        before, after = _fitted(before, after, fit)
     # The last pair is as given, to know how far runs side by side lie off single ones.
     pairs = [*_variations(before, after, spread, fit, samples, seed), (before, after)]
     traces = [(simulate(before, test, duration), simulate(after, test, duration)) for test in tests]
@@ -187,10 +187,16 @@ def what_if(
     return WhatIf(before=before, after=after, changes=changes, samples=samples, varied=varied, traces=traces)
 
 
-def _with_values(station: Station, values: dict[str, float]) -> Station:
-    for name, value in values.items():
-        station = UNKNOWNS[name].write(station, value)
-    return station
+def _fitted(before: Station, after: Station, fit: ReleaseFit) -> tuple[Station, Station]:
+    """Both as the fit has found the vehicle; what the change changed of the fitted values stays a change."""
+    for name, value in fit.values.items():
+        unknown = UNKNOWNS[name]
+        was, becomes = unknown.read(before), unknown.read(after)
+        if name.endswith("damping") and isinstance(before.damper, ScaledDamper):
+            continue  # It holds the fit already: a factor on top would count twice.
+        then = max(value + becomes - was, 0.0) if name == "friction" else value * becomes / was
+        before, after = unknown.write(before, value), unknown.write(after, then)
+    return before, after
 
 
 def _variations(
@@ -210,7 +216,7 @@ def _variations(
         both = before, after
         if fit is not None:
             values = _drawn(fit, norm.ppf(np.clip(row[len(apart) :], 1e-4, 1.0 - 1e-4)))
-            both = tuple(_scaled_to(station, fit, values) for station in both)  # type: ignore[assignment]
+            both = (_scaled_to(before, fit, values), _scaled_to(after, fit, values))
         only = replace(spread, **dict.fromkeys(of_load)) if apart else None
         dampers.append(tuple(only.at(each, row[: len(apart)])[1] for each in both) if only is not None else both)
     rest = replace(spread, **dict.fromkeys(apart)) if of_load else None

@@ -61,3 +61,14 @@ def test_bad_input_is_one_sentence():
     few = lab.MeasuredDamper(curves={0: (np.array([-0.3, -0.1, 0.0, 0.1, 0.3]), np.array([-90.0, -30, 0, 30, 90]))})
     with pytest.raises(lab.LabError, match="rebound side of the table has 2 speeds at 0 clicks"):
         fit_damper(few)
+
+
+def test_a_straight_line_has_no_knee():
+    for noise in (0.0, 0.02):
+        straight = lab.LinearDamper(rebound=2000.0, compression=2000.0)
+        rng = np.random.default_rng(2)
+        force = straight.force(SPEED) * (1.0 + noise * rng.normal(size=SPEED.size))
+        fit = fit_damper(lab.MeasuredDamper(curves={0: (SPEED, force)}))
+        assert sum("nothing is known of a knee" in said for said in fit.sentences) == 2
+        assert np.isinf(fit.found["rebound knee_speed"].uncertainty)
+    assert not any("knee; measure" in said for said in fit_damper(measured(0.03)).sentences)

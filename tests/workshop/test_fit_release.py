@@ -201,3 +201,33 @@ def test_every_unknown_writes_what_it_reads(name):
             assert twice.damper.force(-speed) == station.damper.force(-speed)
         else:
             assert unknown.read(twice) == pytest.approx(2.0 * unknown.read(station))
+
+
+def test_a_wrong_unit_and_a_wrong_spring_are_told():
+    time, values = record("acceleration", 200.0, 0.05, 4)
+    in_g = fit_release(time, station=STATION, acceleration=values / 9.80665)
+    assert any("held down by" in said and "check the signal's unit" in said for said in in_g.warnings)
+    with pytest.raises(lab.LabError, match="are these milliseconds"):
+        fit_release(1000.0 * time, station=STATION, acceleration=values)
+    with pytest.raises(lab.LabError, match="are these mm"):
+        fit_release(*record("position", 60.0, 1e-4, 1)[:1], 1e3 * record("position", 60.0, 1e-4, 1)[1], STATION)
+    fit = fit_release(*record("position", 60.0, 2e-4, 4), STATION)
+    assert any("a spring a tenth harder would move" in said for said in read_fit(fit))
+
+
+def test_what_a_wrong_spring_does_is_foretold():
+    """The foretold shift against a fit with that spring: one step of Newton, so within a third."""
+    time, values = record("position", 120.0, 5e-5, 4)
+    plain = fit_release(time, values, STATION)
+    spring = UNKNOWNS["spring_rate"]
+    harder = fit_release(time, values, spring.write(STATION, 1.1 * spring.read(STATION)))
+    moved = harder["rebound_damping"].value - plain["rebound_damping"].value
+    assert plain.spring_shift["rebound_damping"] == pytest.approx(moved, rel=0.33)
+
+
+def test_more_freedom_never_fits_worse():
+    time, values = record("acceleration", 200.0, 0.06, 6)
+    names = ["rebound_damping", "friction"]
+    few = fit_release(time, station=STATION, free=names, acceleration=values)
+    many = fit_release(time, station=STATION, free=[*names, "sprung_mass"], acceleration=values)
+    assert many.misfit <= few.misfit * (1.0 + 1e-6)

@@ -173,3 +173,39 @@ def test_an_answer_comes_at_once():
 def test_bad_input_is_one_sentence(tries, given, says):
     with pytest.raises(lab.LabError, match=f"(?i){says}"):
         next_click(tries, **given)
+
+
+def test_what_was_measured_last_at_a_click_counts_and_done_passes_the_release_test():
+    station = lab.load_station("courier_scooter_rear")
+    assert not next_click([(9, 0.5, 1), (9, 1.4, 3)], None, station=station).done
+    assert not next_click([(1, 2.0, 0)], 2.0, station=station).done
+    assert not next_click([(4, 0.5)], None, station=station).done
+    with pytest.raises(lab.LabError, match="at most half of it was expected"):
+        next_click([(0, 4.0, 0)], None, station=station, tolerance=5.0)
+    with pytest.raises(lab.LabError, match="where a list such as"):
+        next_click(5, None, station=station)
+
+
+@pytest.mark.parametrize("name", lab.demo_vehicles())
+@pytest.mark.parametrize("target", [None, 0.5])
+def test_exact_measurements_come_to_an_end(name, target):
+    """A perfect watch on the file's own vehicle: done, or told to be out of reach, within ten tries."""
+    station, tries = lab.load_station(name), []
+    for _ in range(10):
+        answer = next_click(tries, target, station=station)
+        if answer.done or answer.click is None:
+            break
+        trace = lab.simulate(station.with_clicks(rebound=answer.click), lab.Release(depth=0.025), 4.0)
+        tries.append((answer.click, min(lab.settling_time(trace), 20.0), lab.swings(trace)))
+    assert answer.done or answer.click is None
+    if answer.done:
+        met = lab.simulate(station.with_clicks(rebound=answer.click), lab.Release(depth=0.025), 4.0)
+        assert lab.swings(met) <= 1
+        assert lab.settling_time(met) <= 1.2 * target_time(station)
+
+
+def test_times_that_do_not_follow_the_clicks_stop_the_turning():
+    answer = next_click([(5, 0.33, 0), (4, 0.33, 0), (3, 0.33, 0)], None, station=lab.load_station(
+        "courier_scooter_rear"))  # fmt: skip
+    assert answer.click == 3
+    assert any("do not follow the clicks" in said for said in answer.sentences)

@@ -116,3 +116,18 @@ def test_bad_input_is_one_sentence(given, says):
     usual = {"before": STATION, "after": STATION, "excitations": RELEASE}
     with pytest.raises(lab.LabError, match=says):
         what_if(**(usual | given))
+
+
+def test_a_change_of_what_the_fit_has_found_stays_a_change():
+    """Fitted once or carried in by the fit's own station, the spring a quarter harder is a quarter harder after."""
+    trace = lab.simulate(replace(STATION, friction=30.0), lab.Release(depth=0.03), 2.0)
+    time = np.arange(0.0, 1.6, 1.0 / 60.0)
+    position = np.interp(time - 0.3, trace.time, trace.body, left=trace.body[0])
+    fit = fit_release(time, position, STATION, ["spring_rate", "rebound_damping", "friction"])
+    harder = replace(STATION, spring=replace(STATION.spring, rate=1.25 * STATION.spring.rate), friction=11.0)
+    answer = what_if(STATION, harder, RELEASE, fit=fit, samples=8)
+    assert answer.before.spring.rate == pytest.approx(fit["spring_rate"].value)
+    assert answer.after.spring.rate == pytest.approx(1.25 * answer.before.spring.rate)
+    assert answer.after.friction == pytest.approx(answer.before.friction + 11.0 - STATION.friction)
+    own = what_if(fit.station, fit.station.with_clicks(rebound=6), RELEASE, fit=fit, samples=8)
+    assert own.before.damper.rebound == pytest.approx(fit["rebound_damping"].value)
