@@ -70,7 +70,7 @@ def test_a_click_beside_the_map_does_nothing(page: LabPage, bench: BenchOnPage) 
 
 def test_sliders_do_the_same_from_the_keyboard(page: LabPage, bench: BenchOnPage) -> None:
     bench.press("Rebound", "Home")
-    assert "This cell, rebound 0, " in bench.words
+    assert "This cell, rebound 0 (fully closed), " in bench.words
     assert "Open rebound (counter-clockwise) by" in bench.words
 
 
