@@ -10,7 +10,7 @@ from typing import Any
 
 from suspension_lab.common.errors import LabError
 
-PAUSE = 0.3
+PAUSE = 0.45
 """A hand that rests this long [s] has found its place: work begins no earlier, so that a moving slider has the machine
 to itself."""
 
