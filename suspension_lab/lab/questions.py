@@ -26,6 +26,13 @@ CLOSED = "fully closed, for its firm feel"
 NEITHER = "neither: rebound is set by the release test first"
 
 
+def ride_becomes(more_even: bool, softer: bool) -> str:
+    """The answer that names both."""
+    if more_even:
+        return ALL_BETTER if softer else EVEN_AND_HARSH
+    return UNEVEN_AND_SOFT if softer else UNEVEN_AND_HARSH
+
+
 class Truth(NamedTuple):
     """What a simulation says."""
 
@@ -78,11 +85,10 @@ def rebound_question() -> Question:
         before, after = (_felt(rebound) for rebound in (9, 4))
         even, soft = after.variation < before.variation, after.shaking < before.shaking
         return Truth(
-            {(True, False): EVEN_AND_HARSH, (False, False): UNEVEN_AND_HARSH, (True, True): ALL_BETTER,
-             (False, True): UNEVEN_AND_SOFT}[even, soft],
+            ride_becomes(even, soft),
             f"tyre load variation goes from {100 * before.variation:.1f} to {100 * after.variation:.1f} % of the load "
             f"at rest, weighted acceleration from {before.shaking:.2f} to {after.shaking:.2f} m/s².",
-        )  # fmt: skip
+        )
 
     answers = (EVEN_AND_HARSH, UNEVEN_AND_HARSH, ALL_BETTER, UNEVEN_AND_SOFT)
     return Question(

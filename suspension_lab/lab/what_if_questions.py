@@ -14,6 +14,7 @@ from suspension_lab.lab.questions import (
     VEHICLE,
     Question,
     Truth,
+    ride_becomes,
 )
 from suspension_lab.lab.what_if_settings import as_excitation
 from suspension_lab.vehicle.vehicle_file import load_station
@@ -58,10 +59,8 @@ def pothole_question() -> Question:
     def truth() -> Truth:
         found = {change.kind.key: change for change in _changed("pothole", high_speed=0)}
         even, harsh = found["tyre_load_variation"], found["weighted_acceleration"]
-        right = {(True, False): EVEN_AND_HARSH, (False, False): UNEVEN_AND_HARSH, (True, True): ALL_BETTER,
-                 (False, True): UNEVEN_AND_SOFT}[even.change < 0.0, harsh.change < 0.0]  # fmt: skip
         return Truth(
-            right,
+            ride_becomes(even.change < 0.0, harsh.change < 0.0),
             f"tyre load variation goes from {even.before.shown} to {even.after.text}, weighted body acceleration from "
             f"{harsh.before.shown} to {harsh.after.text}.",
         )

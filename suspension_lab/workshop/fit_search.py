@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -47,19 +48,8 @@ def search(
     time: Array, values: Array, kind: str, station: Station, names: Sequence[str], depth: float | None
 ) -> ReleaseFit:
     """As `fit_release`, of checked arguments."""
-    from scipy.optimize import least_squares
-
     problem = _Problem(time, values, kind, station, names, depth)
-    low, high = problem.bounds
-    found = min(
-        (
-            least_squares(
-                problem.off, np.clip(start, low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
-            )
-            for start in problem.starts()
-        ),
-        key=lambda each: float(each.cost),
-    )
+    found = min((problem.solved(start) for start in problem.starts()), key=lambda each: float(each.cost))
     shift = problem.spring_shift(found.x, found.jac)
     return problem.result(found.x, problem.covariance(found.x, found.jac), shift)
 
@@ -199,17 +189,12 @@ class _Problem:
 
         With stiffness or mass free there are ways into a wrong minimum that fewer values have not.
         """
-        from scipy.optimize import least_squares
-
         best = self.best_start()
         fewer = [name for name in self.names if name not in ("spring_rate", "sprung_mass")]
         if len(fewer) == len(self.names) or not fewer:
             return [best]
         small = _Problem(self.time, self.values, self.kind, self.station, fewer, self.known_depth)
-        low, high = small.bounds
-        found = least_squares(
-            small.off, np.clip(small.best_start(), low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
-        )
+        found = small.solved(small.best_start())
         start = best.copy()
         for name, number in zip(fewer, found.x, strict=False):
             start[list(self.names).index(name)] = number
@@ -218,6 +203,15 @@ class _Problem:
                 start[at] = 1.0
         start[len(self.names) :] = found.x[len(fewer) :]
         return [best, start]
+
+    def solved(self, start: Array) -> Any:
+        """The least squares from one start, as scipy's result."""
+        from scipy.optimize import least_squares
+
+        low, high = self.bounds
+        return least_squares(
+            self.off, np.clip(start, low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
+        )
 
     def covariance(self, theta: Array, slopes: Array) -> Array:
         """Of the numbers, (q, q); infinite on the diagonal where the data say nothing."""
@@ -288,12 +282,7 @@ class _Problem:
             return said
         wider = _Problem(self.time, self.values, self.kind, self.station, [*self.names, *fixed], self.known_depth)
         labels = " and ".join(UNKNOWNS[name].label for name in fixed)
-        from scipy.optimize import least_squares
-
-        low, high = wider.bounds
-        more = least_squares(
-            wider.off, np.clip(wider.best_start(), low, high), bounds=(low, high), diff_step=SMALL, max_nfev=MOST_TRIES
-        )
+        more = wider.solved(wider.best_start())
         then = float(np.sqrt(np.mean(more.fun**2))) * self.largest
         if then < BETTER * off:
             said.append(
