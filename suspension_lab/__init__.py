@@ -59,6 +59,7 @@ from suspension_lab.workshop.mapping import click_map
 from suspension_lab.workshop.measured.recording import as_recording, read_recording
 from suspension_lab.workshop.measured.sag import read_sag
 from suspension_lab.workshop.measured.timing import by_frames, by_stopwatch
+from suspension_lab.workshop.measured.watch import Watch, watch_of
 from suspension_lab.workshop.next_click import NextClick, next_click
 from suspension_lab.workshop.presets import presets
 from suspension_lab.workshop.robust import Spread, robust_map
@@ -104,6 +105,7 @@ __all__ = [
     "TwoSlopeDamper",
     "Tyre",
     "WarmUp",
+    "Watch",
     "WhatIf",
     "as_recording",
     "bottoming",
@@ -151,6 +153,7 @@ __all__ = [
     "tyre_load_variation",
     "vibration_dose",
     "warm_up",
+    "watch_of",
     "weighted_acceleration",
     "what_if",
     "with_fault",

@@ -22,6 +22,7 @@ FLAGS = [
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 PATIENCE_S = 90.0
+NOT_KNOWN = "I do not know yet"
 SHOWN = ".jp-NotebookPanel:not(.lm-mod-hidden)"
 """The notebook that is seen; those of other tabs stay in the page."""
 
@@ -73,11 +74,18 @@ def running_lab(folder: Path) -> Iterator[RunningLab]:
             server.wait()
 
 
-class LabPage:
-    """A page of the lab, with what a reader does on it."""
+class LessonPage:
+    """A lesson in a browser, with what a reader does on it, whichever view shows it.
 
-    def __init__(self, page: Page, lab: RunningLab) -> None:
-        self.page, self.lab = page, lab
+    Attributes:
+        shown: selector of the lesson that is seen.
+        complaints: what stands in the browser's console as a fault.
+    """
+
+    shown: str
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
         self.complaints: list[str] = []
         page.on("console", self._console)
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
@@ -86,54 +94,23 @@ class LabPage:
         if message.type == "error":
             self.complaints.append(message.text)
 
-    def open_start(self) -> None:
-        """The page that the lab itself opens."""
-        self.page.goto(f"{self.lab.url}?token={self.lab.token}")
-        # JupyterLab first brings back the tabs of the page before, and then shows the start page.
-        self._wait_for_tab("00_start_here.ipynb")
-        self._ready()
-
     def open(self, notebook: str) -> None:
         """A lesson by its file name."""
-        if not self.page.url.startswith(self.lab.url):
-            self.open_start()
-        for _ in range(5):
-            self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
-            self._wait_for_tab(notebook)
-            self._ready()
-            # A tab of the page before that is brought back late comes to the front.
-            self.page.wait_for_timeout(600)
-            if self.page.evaluate("() => window.jupyterapp.shell.currentWidget?.context?.path") == notebook:
-                return
-        raise RuntimeError(f"{notebook} does not stay in front")
-
-    def _wait_for_tab(self, notebook: str) -> None:
-        self.page.wait_for_function(
-            "path => window.jupyterapp?.shell?.currentWidget?.context?.path === path",
-            arg=notebook,
-            timeout=1e3 * PATIENCE_S,
-        )
-
-    def _ready(self) -> None:
-        self.page.wait_for_selector(f"{SHOWN} .jp-Cell", timeout=1e3 * PATIENCE_S)
-        # Nobody reads the first line before the kernel is there; a test would.
-        self.page.wait_for_function(
-            """() => {
-                const context = window.jupyterapp?.shell?.currentWidget?.sessionContext;
-                return context && context.isReady && context.session?.kernel?.status === 'idle';
-            }""",
-            timeout=1e3 * PATIENCE_S,
-        )
+        raise NotImplementedError
 
     def run_all(self) -> None:
-        """Run all cells, and wait until every bench on the page has its picture."""
-        self.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
-        self.page.wait_for_selector(f"{SHOWN} .bench-figure img[src]", timeout=1e3 * PATIENCE_S)
-        self.page.wait_for_function(
-            f"!Array.from(document.querySelectorAll('{SHOWN} .jp-InputPrompt')).some(p => p.textContent.includes('*'))",
-            timeout=1e3 * PATIENCE_S,
-        )
-        self.settle()
+        """Have all cells run, and wait until every bench on the page has its picture."""
+        raise NotImplementedError
+
+    def predict(self, *answers: str) -> None:
+        """Choose an answer for each prediction of the page, from the top ("I do not know yet" where none is given)."""
+        sheet = self.page.locator(f"{self.shown} .question-sheet", has_text=NOT_KNOWN).first
+        if not sheet.count():
+            return
+        for number, field in enumerate(sheet.locator("fieldset").all()):
+            field.get_by_label(answers[number] if number < len(answers) else NOT_KNOWN, exact=True).check()
+        sheet.get_by_role("button").click()
+        sheet.get_by_text("Your prediction is kept").wait_for(timeout=1e3 * PATIENCE_S)
 
     def settle(self) -> None:
         """Wait until nothing on the page's benches has changed for a while."""
@@ -149,7 +126,7 @@ class LabPage:
                     last = now;
                 }
             }""",
-            SHOWN,
+            self.shown,
         )
 
     def errors_in_outputs(self) -> list[str]:
@@ -163,13 +140,77 @@ class LabPage:
         return BenchOnPage(self, index)
 
 
+class LabPage(LessonPage):
+    """A page of the lab in JupyterLab."""
+
+    shown = SHOWN
+
+    def __init__(self, page: Page, lab: RunningLab) -> None:
+        super().__init__(page)
+        self.lab = lab
+
+    def open_start(self) -> None:
+        """The page that the lab itself opens."""
+        self.page.goto(f"{self.lab.url}?token={self.lab.token}")
+        # JupyterLab first brings back the tabs of the page before, and then shows the start page.
+        self.wait_for_tab("00_start_here.ipynb")
+        self.ready()
+
+    def open(self, notebook: str) -> None:
+        """A lesson by its file name."""
+        if not self.page.url.startswith(self.lab.url):
+            self.open_start()
+        for _ in range(5):
+            self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
+            self.wait_for_tab(notebook)
+            self.ready()
+            # A tab of the page before that is brought back late comes to the front.
+            self.page.wait_for_timeout(600)
+            if self.page.evaluate("() => window.jupyterapp.shell.currentWidget?.context?.path") == notebook:
+                return
+        raise RuntimeError(f"{notebook} does not stay in front")
+
+    def wait_for_tab(self, notebook: str) -> None:
+        """Wait until a lesson's tab is in front."""
+        self.page.wait_for_function(
+            "path => window.jupyterapp?.shell?.currentWidget?.context?.path === path",
+            arg=notebook,
+            timeout=1e3 * PATIENCE_S,
+        )
+
+    def ready(self) -> None:
+        """Wait until the lesson in front has its kernel."""
+        self.page.wait_for_selector(f"{SHOWN} .jp-Cell", timeout=1e3 * PATIENCE_S)
+        # Nobody reads the first line before the kernel is there; a test would.
+        self.page.wait_for_function(
+            """() => {
+                const context = window.jupyterapp?.shell?.currentWidget?.sessionContext;
+                return context && context.isReady && context.session?.kernel?.status === 'idle';
+            }""",
+            timeout=1e3 * PATIENCE_S,
+        )
+
+    def run_all(self) -> None:
+        """Run all cells, open the bench behind the predictions, and wait until every bench has its picture."""
+        self.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
+        self.page.wait_for_selector(
+            f"{SHOWN} .bench-figure img[src], {SHOWN} .question-sheet", timeout=1e3 * PATIENCE_S
+        )
+        self.page.wait_for_function(
+            f"!Array.from(document.querySelectorAll('{SHOWN} .jp-InputPrompt')).some(p => p.textContent.includes('*'))",
+            timeout=1e3 * PATIENCE_S,
+        )
+        self.predict()
+        self.settle()
+
+
 class BenchOnPage:
     """A bench as a hand and an eye meet it."""
 
-    def __init__(self, page: LabPage, index: int) -> None:
+    def __init__(self, page: LessonPage, index: int) -> None:
         self._page = page
-        self.screen = page.page.locator(f"{SHOWN} .bench-screen").nth(index)
-        self.controls = page.page.locator(f"{SHOWN} .bench-controls").nth(index)
+        self.screen = page.page.locator(f"{page.shown} .bench-screen").nth(index)
+        self.controls = page.page.locator(f"{page.shown} .bench-controls").nth(index)
 
     @property
     def serial(self) -> int:

@@ -1,25 +1,18 @@
-"""Reads the published and analytic values in data/reference."""
+"""The published and analytic values in data/reference, ready to be compared with."""
 
 from __future__ import annotations
 
-import csv
-from dataclasses import dataclass
-from pathlib import Path
+from dataclasses import asdict, dataclass
 
 import pytest
 
-FOLDER = Path(__file__).parents[1] / "data" / "reference"
-COLUMNS = ["quantity", "value", "unit", "tolerance", "source"]
+from suspension_lab.common import reference as shipped
+
+FOLDER = shipped.reference_folder()
 
 
-@dataclass(frozen=True)
-class Reference:
-    quantity: str
-    value: float
-    unit: str
-    tolerance: float
-    source: str
-
+@dataclass(frozen=True, kw_only=True)
+class Reference(shipped.Reference):
     @property
     def near(self):
         """What a measured value must equal, within the tolerance; the tolerance is absolute."""
@@ -28,13 +21,4 @@ class Reference:
 
 def reference(name: str) -> dict[str, Reference]:
     """Quantity -> value of data/reference/<name>.csv."""
-    with open(FOLDER / f"{name}.csv", encoding="utf-8", newline="") as file:
-        reader = csv.DictReader(file)
-        assert reader.fieldnames == COLUMNS
-        rows = [
-            Reference(row["quantity"], float(row["value"]), row["unit"], float(row["tolerance"]), row["source"])
-            for row in reader
-        ]
-    found = {row.quantity: row for row in rows}
-    assert len(found) == len(rows), f"{name}.csv names a quantity twice"
-    return found
+    return {quantity: Reference(**asdict(row)) for quantity, row in shipped.reference(name).items()}

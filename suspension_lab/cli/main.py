@@ -1,7 +1,7 @@
 """The parser, and the exit codes.
 
 0 done, or sound; 1 a vehicle file that reads but gives warnings; 2 bad input; 3 could not write; 130 stopped by
-Ctrl+C; 141 whoever reads the output has gone. After `open`: the exit code of JupyterLab.
+Ctrl+C; 141 whoever reads the output has gone. After `open`: the exit code of its server.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import sys
 from collections.abc import Callable, Sequence
 from importlib.metadata import version
 
-from suspension_lab.cli import card, check, fit, log, open, run, what_if
+from suspension_lab.cli import card, check, class_view, fit, handouts, log, open, run, what_if
 from suspension_lab.cli import next as next_command
 from suspension_lab.cli.arguments import Parser
 from suspension_lab.cli.writing import CannotWriteError
@@ -23,6 +23,7 @@ from suspension_lab.vehicle.vehicle_file import demo_vehicles
 ANSWERS: dict[str, Callable[[argparse.Namespace], int]] = {
     "check": lambda arguments: check.check(arguments.file), "run": run.run, "fit": fit.fit,
     "next": next_command.next_one, "what-if": what_if.what_if_as_asked, "log": log.log, "card": card.card,
+    "handouts": handouts.handouts,
 }  # fmt: skip
 """Command -> what does it; `open` is apart, for what stands behind its `--`."""
 BAD_INPUT, NOT_WRITTEN, STOPPED, NO_READER = 2, 3, 130, 141
@@ -77,7 +78,8 @@ def _command(argv: list[str]) -> int:
         return BAD_INPUT
     if arguments.command in ANSWERS:
         return ANSWERS[arguments.command](arguments)
-    return open.open_lab(arguments.folder, browser=arguments.browser, port=arguments.port, extra=behind)
+    opened = class_view.open_class_view if arguments.class_view else open.open_lab
+    return opened(arguments.folder, browser=arguments.browser, port=arguments.port, extra=behind)
 
 
 def _parser() -> tuple[Parser, dict[str, Parser]]:
@@ -93,7 +95,7 @@ def _parser() -> tuple[Parser, dict[str, Parser]]:
     whole.add_argument("--version", action="version", version=f"suspension-lab {version('suspension-lab')}")
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     parsers: dict[str, Parser] = {}
-    for module in (open, check, run, fit, next_command, what_if, log, card):
+    for module in (open, check, run, fit, next_command, what_if, log, card, handouts):
         parsers |= module.add_to(commands)
     return whole, parsers
 

@@ -11,6 +11,7 @@ import ipywidgets as widgets
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.lab.controls import ChoiceControl, NumberControl
 from suspension_lab.lab.later import Later
+from suspension_lab.lab.named import named
 from suspension_lab.lab.screen import Screen
 from suspension_lab.lab.trial import Trial
 from suspension_lab.vehicle.clicks import ADJUSTERS
@@ -107,7 +108,7 @@ class Bench:
             self.screen.layout = widgets.Layout(width="100%", min_width="0")
             right = widgets.VBox([self._trial.above, self.screen])
         right.layout = widgets.Layout(flex="1 1 560px", min_width="0")
-        return widgets.HBox([left, right], layout=widgets.Layout(width="100%", flex_flow="row wrap"))
+        return named(widgets.HBox([left, right], layout=widgets.Layout(width="100%", flex_flow="row wrap")))
 
     def _ipython_display_(self) -> None:
         from IPython.display import display
@@ -218,7 +219,7 @@ class Bench:
         if self.kept is not None:
             words += self._trial.compared(result, self.kept)
         png, in_words = self._trial.picture.png(result, self.kept), self._in_words()
-        self._trial.show(result)
+        self._trial.show(result, self.kept)
         with self.screen.hold_sync():
             self.screen.png = png
             self.screen.words, self.screen.refused = words, False

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from suspension_lab.common.errors import LabError
 from suspension_lab.lab.controls import ChoiceControl
 from suspension_lab.lab.measured_forms import Shown, caution_box, column, field, row, said, vehicles
+from suspension_lab.lab.named import Told, named
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.bracket import COMPRESSION, GOOD, TOO_HARD, TOO_SOFT, Bracket
@@ -48,14 +49,14 @@ class BracketBench(Shown):
         self.adjuster = ChoiceControl("Adjuster", _offered(self._station), value=adjuster, on_change=self._show)
         self.remark = field("Remark", width=500, hint="what the rider felt; may stay empty")
         self.words: tuple[str, ...] = ()
-        self._said, self._table = widgets.HTML(), widgets.HTML()
+        self._said, self._table = Told(), widgets.HTML()
         self.buttons = {verdict: self._verdict_button(verdict) for verdict in (TOO_SOFT, GOOD, TOO_HARD)}
         self.buttons["undo"] = self.button("Undo", self.undo)
         counted = widgets.HTML("Clicks are counted out from closed: 0 is closed and hardest.")
         choices = row([self.vehicle.widget, self.adjuster.widget])
         buttons = row(list(self.buttons.values()))
         rows = [counted, choices, self._said, self.remark, buttons, self.refusal, self._table, caution_box(CAUTIONS)]
-        self.widget = column(rows)
+        self.widget = named(column(rows))
         self._show()
 
     def _verdict_button(self, verdict: str) -> widgets.Button:
@@ -134,12 +135,13 @@ def _table(caption: str, rows: Sequence[Sequence[str]]) -> str:
     style = "text-align:left;vertical-align:top;padding:3px 18px 3px 4px;border-bottom:"
     lines = []
     for at, texts in enumerate(rows):
-        cell, edge = ("td", "1px solid #ccc") if at else ('th scope="col"', "2px solid #555")
+        edge = "1px solid #ccc;font-weight:400" if at else "2px solid #555"
+        cells = ['th scope="row"', *["td"] * (len(texts) - 1)] if at else ['th scope="col"'] * len(texts)
         # Only the last column, the rider's words, may be broken anywhere.
         wraps = [""] * (len(texts) - 1) + [";overflow-wrap:anywhere" * (at > 0)]
         inner = (
             f'<{cell} style="{style}{edge}{wrap}">{html.escape(text)}</{cell.split()[0]}>'
-            for text, wrap in zip(texts, wraps, strict=True)
+            for cell, text, wrap in zip(cells, texts, wraps, strict=True)
         )
         lines.append(f"<tr>{''.join(inner)}</tr>")
     head = f'<caption style="text-align:left;font-weight:600">{html.escape(caption)}</caption>'

@@ -280,7 +280,7 @@ class ClickMapTrial(Trial):
             return {**own}
         return {**own, f"Best cell ({in_clicks(land, land.best)})": run.cell(land.best)}
 
-    def show(self, run: MapRun) -> None:
+    def show(self, run: MapRun, kept: MapRun | None) -> None:
         """What the button would open."""
         if self._shown is None or self._shown.now != run.now:
             self.opened.value = ""

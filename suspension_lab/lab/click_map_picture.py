@@ -18,7 +18,7 @@ from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator
 
 from suspension_lab.common.checks import Array
-from suspension_lab.lab.look import KEPT_GREY
+from suspension_lab.lab.look import EDGE, KEPT_GREY
 from suspension_lab.lab.panels import DOTS_PER_INCH, FONT_SIZE, legend_above
 from suspension_lab.lab.png import encode_png
 from suspension_lab.workshop.click_map import NEAR, more_is_better
@@ -33,7 +33,7 @@ LEFT, RIGHT, TOP, BOTTOM = 76, 96, 34, 52
 """Room around the map [screen pixels]; at the right for the colour bar."""
 MIDDLE = 0.18
 """Black and white stand out alike from a colour of this relative luminance (WCAG 2.1: (L + 0.05)^2 = 1.05 x 0.05)."""
-EMPTY: dict[str, Any] = {"facecolor": "#EEEEEE", "edgecolor": "#777777", "hatch": "///", "linewidth": 0.0}
+EMPTY: dict[str, Any] = {"facecolor": "#EEEEEE", "edgecolor": EDGE, "hatch": "///", "linewidth": 0.0}
 AXIS = {"rebound": "rebound", "low_speed": "compression, low speed", "high_speed": "compression, high speed"}
 MOST_CONTOURS = 8
 FLOOR: dict[str, Any] = {"color": "#000000", "linestyle": (0, (5, 2)), "linewidth": 1.8}
@@ -42,7 +42,7 @@ BEST: dict[str, Any] = {"marker": "D", "markersize": 10.0, "markerfacecolor": "w
                         "markeredgewidth": 2.0, "linestyle": ""}  # fmt: skip
 PRESENT: dict[str, Any] = {"marker": "o", "markersize": 15.0, "markerfacecolor": "none", "markeredgecolor": "black",
                            "markeredgewidth": 2.4, "linestyle": ""}  # fmt: skip
-REFUSED: dict[str, Any] = {"facecolor": (1.0, 1.0, 1.0, 0.55), "edgecolor": "#999999", "hatch": "xx", "linewidth": 0.0}
+REFUSED: dict[str, Any] = {"facecolor": (1.0, 1.0, 1.0, 0.55), "edgecolor": EDGE, "hatch": "xx", "linewidth": 0.0}
 KEPT: dict[str, Any] = {**PRESENT, "marker": "s", "markersize": 13.0, "markeredgecolor": KEPT_GREY}
 WHITE_AROUND = [withStroke(linewidth=4.6, foreground="white")]
 

@@ -8,6 +8,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError
+from suspension_lab.lab.named import Labelled, Told
 
 WIDTH = "312px"
 
@@ -34,8 +35,10 @@ class NumberControl:
         )
         self.number = widgets.IntText(value=value, layout=widgets.Layout(width="76px", margin="0 0 0 6px"))
         self.name = widgets.Label(layout=widgets.Layout(width=WIDTH, height="auto"))
-        self.note = widgets.HTML(layout=widgets.Layout(width=WIDTH, display="none"))
-        self.widget = widgets.VBox(
+        self.note = Told(layout=widgets.Layout(width=WIDTH, margin="0"))
+        self.widget = Labelled(
+            self.name,
+            {self.slider: unit, self.number: unit},
             [self.name, widgets.HBox([self.slider, self.number]), self.note],
             layout=widgets.Layout(margin="0 0 6px 0"),
         )
@@ -74,8 +77,6 @@ class NumberControl:
         self.slider.disabled = self.number.disabled = bool(absent)
         span = absent or f"{low} to {high} {self.unit}"
         self.name.value = f"{self.label}: {span}"
-        self.number.description_allow_html = False
-        self.number.tooltip = self.slider.tooltip = f"{self.label}, {span}"
         self._say("")
 
     def set(self, value: Any) -> None:
@@ -113,8 +114,8 @@ class NumberControl:
         )
 
     def _say(self, sentence: str) -> None:
-        self.note.value = f'<span role="alert" style="font-weight:600;line-height:1.3">{sentence}</span>'
-        self.note.layout.display = None if sentence else "none"
+        told = f'<span role="alert" style="font-weight:600;line-height:1.3">{sentence}</span>'
+        self.note.value = told if sentence else ""
 
 
 class ChoiceControl:
@@ -132,10 +133,9 @@ class ChoiceControl:
         self.dropdown = widgets.Dropdown(
             options=list(options.items()), value=value, layout=widgets.Layout(width="294px", margin="0")
         )
-        self.dropdown.tooltip = label
-        self.widget = widgets.VBox(
-            [widgets.Label(label, layout=widgets.Layout(width=WIDTH)), self.dropdown],
-            layout=widgets.Layout(margin="0 0 6px 0"),
+        name = widgets.Label(label, layout=widgets.Layout(width=WIDTH, height="auto"))
+        self.widget = Labelled(
+            name, {self.dropdown: ""}, [name, self.dropdown], layout=widgets.Layout(margin="0 0 6px 0")
         )
         self.dropdown.observe(lambda _: on_change(), "value")
 

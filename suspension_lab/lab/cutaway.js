@@ -183,116 +183,53 @@ function circuit(run, side, t, stem, far, out) {
 }
 
 function render({ model, el }) {
-  el.classList.add("cutaway");
-  const message = make("p", "cutaway-message", el), shown = make("div", "", el);
-  const canvas = make("canvas", "", shown), controls = make("div", "cutaway-controls", shown);
-  const list = make("div", "cutaway-readings", shown);
-  message.setAttribute("role", "status");
-  canvas.setAttribute("role", "img");
-  const play = make("button", "", controls), speed = make("select", "", controls), slider = make("input", "", controls);
-  play.type = "button";
-  speed.setAttribute("aria-label", "Speed of play");
-  SPEEDS.forEach(([text, rate]) => (make("option", "", speed, text).value = rate));
-  speed.value = 0.25;
-  Object.assign(slider, { type: "range", min: 0, step: "any" });
-  slider.setAttribute("aria-label", "Time in the run");
-  const names = ["time", "shaft speed", "damper force", "compression side", "rebound side", "gas"];
-  const values = names.map((name) => {
-    const pair = make("div", "", list);
-    make("div", "cutaway-name", pair, name);
-    return make("div", "cutaway-value", pair);
-  });
+  const nothing = "No run to show yet: run the damper first.";
+  return startPlayer({ model, el, name: "cutaway", into: el, nothing, build });
 
-  const ctx = canvas.getContext("2d"), still = document.createElement("canvas");
-  let run = null, place, metal, scale = 0, t = model.get("moment") || 0;
-  let playing = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-  let handle = 0, before = 0, hold = 0, read = 0, seen = true;
-
-  function fit() {
-    scale = Math.min(window.devicePixelRatio || 1, 3);
-    for (const sheet of [canvas, still]) Object.assign(sheet, { width: WIDTH * scale, height: HEIGHT * scale });
-    ctx.scale(scale, scale);
-    const dark = [true, false].map((up) => hatch(ctx, scale, "#c9c9c9", up));
-    metal = { rising: hatch(ctx, scale, "#e3e3e3", true), light: hatch(ctx, scale, "#ececec", false), dark };
-    still.getContext("2d").scale(scale, scale);
-    drawStill(still.getContext("2d"), run, place, metal.dark);
+  function build(shown, controls) {
+    const canvas = make("canvas", "", shown);
+    canvas.setAttribute("role", "img");
+    shown.append(controls);
+    const list = make("div", "cutaway-readings", shown);
+    const names = ["time", "shaft speed", "damper force", "compression side", "rebound side", "gas"];
+    const values = names.map((name) => {
+      const pair = make("div", "", list);
+      make("div", "cutaway-name", pair, name);
+      return make("div", "cutaway-value", pair);
+    });
+    const ctx = canvas.getContext("2d"), still = document.createElement("canvas");
+    let run = null, place, metal = null;
+    return {
+      watched: canvas,
+      take() {
+        run = readRun(model);
+        canvas.setAttribute("aria-label", model.get("alt"));
+        if (run) place = plan(run);
+        if (run && metal) drawStill(still.getContext("2d"), run, place, metal.dark);
+        return run;
+      },
+      fit(scale) {
+        for (const sheet of [canvas, still]) Object.assign(sheet, { width: WIDTH * scale, height: HEIGHT * scale });
+        ctx.scale(scale, scale);
+        const dark = [true, false].map((up) => hatch(ctx, scale, "#c9c9c9", up));
+        metal = { rising: hatch(ctx, scale, "#e3e3e3", true), light: hatch(ctx, scale, "#ececec", false), dark };
+        still.getContext("2d").scale(scale, scale);
+        drawStill(still.getContext("2d"), run, place, metal.dark);
+      },
+      draw(t) {
+        drawScene(ctx, run, place, still, metal, t);
+      },
+      read(t) {
+        const speed = run.at("speed", t), force = Math.round(run.at("force", t));
+        [
+          `${t.toFixed(2)} s`,
+          `${Math.abs(speed).toFixed(2)} m/s ${direction(speed)}`,
+          `${force < 0 ? "−" : ""}${Math.abs(force)} N`,
+          ...["compression", "rebound", "gas"].map((name) => `${bar(run.at(`${name}_pressure`, t))} absolute`),
+        ].forEach((text, i) => (values[i].textContent = text));
+      },
+    };
   }
-
-  function show(now = performance.now()) {
-    if (!run) return;
-    if (scale !== Math.min(window.devicePixelRatio || 1, 3)) fit();
-    model.set("moment", t);
-    if (seen) drawScene(ctx, run, place, still, metal, t);
-    if (playing && now - read < READING_MS) return;
-    read = now;
-    slider.value = t;
-    slider.setAttribute("aria-valuetext", `${t.toFixed(2)} s of ${run.end.toFixed(2)} s`);
-    const speed = run.at("speed", t), force = Math.round(run.at("force", t));
-    [
-      `${t.toFixed(2)} s`,
-      `${Math.abs(speed).toFixed(2)} m/s ${direction(speed)}`,
-      `${force < 0 ? "−" : ""}${Math.abs(force)} N`,
-      ...["compression", "rebound", "gas"].map((name) => `${bar(run.at(`${name}_pressure`, t))} absolute`),
-    ].forEach((text, i) => (values[i].textContent = text));
-  }
-
-  function frame(now) {
-    const passed = Math.min((now - before) / 1000, 0.1);
-    before = now;
-    if (hold > 0) {
-      hold -= passed;
-      if (hold <= 0) t = 0;
-    } else if ((t += passed * speed.value) >= run.end) [t, hold] = [run.end, REPEAT_PAUSE];
-    // While a new run is on its way to the pictures beside it, these come first.
-    if (!(now - model.get("awaited") < BUSY_MS)) show(now);
-    handle = requestAnimationFrame(frame);
-  }
-
-  function turn(on) {
-    playing = on;
-    play.textContent = on ? "Pause" : "Play";
-    cancelAnimationFrame(handle);
-    before = performance.now();
-    if (on && run) {
-      if (t >= run.end && hold <= 0) t = 0;
-      handle = requestAnimationFrame(frame);
-    } else show();
-  }
-
-  function take() {
-    run = model.get("message") ? null : readRun(model);
-    message.textContent = model.get("message") || (run ? "" : "No run to show yet: run the damper first.");
-    message.hidden = !!run;
-    shown.hidden = !run;
-    canvas.setAttribute("aria-label", model.get("alt"));
-    if (run) {
-      place = plan(run);
-      slider.max = run.end;
-      if (t > run.end) [t, hold] = [run.end, REPEAT_PAUSE];
-      if (scale) drawStill(still.getContext("2d"), run, place, metal.dark);
-    }
-    turn(playing);
-  }
-
-  play.addEventListener("click", () => turn(!playing));
-  slider.addEventListener("input", () => {
-    [t, hold] = [Number(slider.value), 0];
-    turn(false);
-  });
-  const watcher = new IntersectionObserver(([entry]) => {
-    seen = entry.isIntersecting;
-    // The arrow keys belong to the slider here; JupyterLab would move through the page with them.
-    el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true");
-    if (seen && !playing) show();
-  });
-  watcher.observe(canvas);
-  model.on("change:serial change:message", take);
-  take();
-  return () => {
-    cancelAnimationFrame(handle);
-    watcher.disconnect();
-    model.off("change:serial change:message", take);
-  };
 }
 
 export default { render };

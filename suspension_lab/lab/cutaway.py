@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import anywidget
 import traitlets
 
-_HERE = Path(__file__).parent
+from suspension_lab.lab.player import joined
 
 
 class Cutaway(anywidget.AnyWidget):
@@ -31,8 +29,8 @@ class Cutaway(anywidget.AnyWidget):
         serial: counts the runs; set last.
     """
 
-    _esm = "\n".join((_HERE / part).read_text("utf-8") for part in ("cutaway_drawing.js", "cutaway.js"))
-    _css = _HERE / "cutaway.css"
+    _esm = joined("player.js", "cutaway_drawing.js", "cutaway.js")
+    _css = joined("player.css", "cutaway.css")
 
     geometry = traitlets.Dict().tag(sync=True)
     signals = traitlets.Bytes().tag(sync=True)

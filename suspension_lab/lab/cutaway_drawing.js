@@ -6,35 +6,20 @@ const FIRST = 212, PISTON = 84, STROKE = 98; // piston: its top at full extensio
 const HALF = 78, ROD = 31, WALL = 8, GAP = 5, SEPARATOR = 14; // half widths of body and rod; leak past the piston
 const BASE = 484; // underside of the valve in the passage
 const NEEDLE = 24, TAPER = 26, SEAT = 46, LIFT = 12; // needle's way, its taper, the seat's edge; way of the discs
-const INK = "#111", ORANGE = "#E69F00", FONT = '12px Arial, "Liberation Sans", Helvetica, sans-serif';
+const ORANGE = "#E69F00";
 const FASTEST = 560; // way of a mark at the largest flow of its place, per second of the run
 const SPACING = 16; // between marks
-const REPEAT_PAUSE = 0.6, READING_MS = 90, BUSY_MS = 250;
-const SPEEDS = [["real time", 1], ["4 times slower", 0.25], ["10 times slower", 0.1]];
 const WAYS = ["rebound_bleed", "rebound_blow_off", "rebound_leak", "compression_bleed", "compression_blow_off",
   "compression_leak", "through_piston", "returning", "rod_oil"];
 
-const clamp = (x, low = 0, high = 1) => Math.min(Math.max(x, low), high);
 const fraction = (x) => x - Math.floor(x), scatter = (k) => fraction(Math.sin(k * 12.99) * 43758.55);
 const mirrored = (nodes) => nodes.map(([x, y, r]) => [x, PISTON - y, r]);
 
-function make(tag, className, parent, text = "") {
-  const node = document.createElement(tag);
-  if (className) node.className = className;
-  node.textContent = text;
-  parent.append(node);
-  return node;
-}
-
-// The run as one row of numbers for each name, or null where there is none yet.
+// The run and what its marks need, or null where there is none yet.
 function readRun(model) {
-  const [columns, step, bytes, g] = ["columns", "step", "signals", "geometry"].map((name) => model.get(name));
-  const count = bytes && columns.length ? Math.floor(bytes.byteLength / 4 / columns.length) : 0;
-  if (count < 2 || !(step > 0) || !g.rebound || !g.compression) return null;
-  const start = bytes.byteOffset ?? 0;
-  const table = new Float32Array((bytes.buffer ?? bytes).slice(start, start + 4 * count * columns.length));
-  const series = {}, zeros = new Float32Array(count);
-  columns.forEach((name, j) => (series[name] = zeros.map((_, i) => table[i * columns.length + j] || 0)));
+  const found = readSignals(model), g = model.get("geometry");
+  if (!found || !g.rebound || !g.compression) return null;
+  const { series, zeros, step, between } = found;
   const speed = series.speed ?? zeros, idle = series.idle ?? zeros;
   const rod = (Math.PI / 4) * g.rod_diameter ** 2, ring = (Math.PI / 4) * g.piston_diameter ** 2 - rod;
   const based = g.compression_at === "reservoir";
@@ -55,12 +40,8 @@ function readRun(model) {
   }
   const pressures = ["compression_pressure", "rebound_pressure", "gas_pressure"];
   const highest = Math.max(2e5, ...pressures.map((name) => most(series[name])));
-  const between = (row, t) => {
-    const x = clamp(t / step, 0, count - 1), i = Math.min(Math.floor(x), count - 2);
-    return row[i] + (row[i + 1] - row[i]) * (x - i);
-  };
   return {
-    g, based, highest, fastest: Math.max(0.01, most(speed)), end: (count - 1) * step,
+    ...found, g, based, highest, fastest: Math.max(0.01, most(speed)),
     at: (name, t) => between(series[name] ?? zeros, t),
     share: (way, t) => between(share[way], t),
     passed: (way, t) => between(passed[way], t),
@@ -76,46 +57,6 @@ function plan({ g, based }) {
   const gap = { x: 292, align: "center", width: 72, top: 174, bottom: 480 };
   const res = { left: 338, right: 438, top: based ? 190 : 300, bottom: based ? 360 : 478 };
   return { cx, left, right, res: g.reservoir ? res : null, columns: [outside, g.reservoir ? gap : rightColumn] };
-}
-
-function polygon(ctx, points) {
-  ctx.beginPath();
-  points.forEach(([x, y], i) => (i ? ctx.lineTo(x, y) : ctx.moveTo(x, y)));
-  ctx.closePath();
-}
-
-function solid(ctx, fill, line = 1.5) {
-  ctx.fillStyle = fill;
-  ctx.fill();
-  ctx.lineWidth = line;
-  ctx.strokeStyle = INK;
-  ctx.stroke();
-}
-
-function box(ctx, x, y, w, h, fill, line = 1.5) {
-  ctx.beginPath();
-  ctx.rect(x, y, w, h);
-  solid(ctx, fill, line);
-}
-
-function disc(ctx, x, y, r, fill = INK, line = 0.1) {
-  ctx.beginPath();
-  ctx.arc(x, y, r, 0, 7);
-  solid(ctx, fill, line);
-}
-
-function hatch(ctx, scale, ground, rising) {
-  const tile = document.createElement("canvas"), size = Math.round(8 * scale); // whole pixels, or seams would show
-  tile.width = tile.height = size;
-  const pen = tile.getContext("2d");
-  pen.scale(size / 8, size / 8);
-  pen.fillStyle = ground;
-  pen.fillRect(0, 0, 8, 8);
-  pen.strokeStyle = "#6b6b6b";
-  for (const k of [-8, 0, 8]) pen.stroke(new Path2D(rising ? `M${k - 1} 9L${k + 9} -1` : `M${k - 1} -1L${k + 9} 9`));
-  const pattern = ctx.createPattern(tile, "repeat");
-  pattern.setTransform(new DOMMatrix().scale(8 / size));
-  return pattern;
 }
 
 function tint(run, pressure) {

@@ -15,4 +15,5 @@ def described_image(png: bytes, alt: str, *, width: int = 860) -> str:
         width: at most [screen pixels].
     """
     data = base64.b64encode(png).decode()
-    return f'<img src="data:image/png;base64,{data}" alt="{html.escape(alt)}" style="width:100%;max-width:{width}px">'
+    style = f"display:block;width:100%;max-width:{width}px"
+    return f'<img src="data:image/png;base64,{data}" alt="{html.escape(alt)}" style="{style}">'

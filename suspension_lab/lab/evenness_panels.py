@@ -13,7 +13,7 @@ from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
 from suspension_lab.common.checks import Array
-from suspension_lab.lab.look import COMFORT, EVENNESS, KEPT_GREY, Look
+from suspension_lab.lab.look import COMFORT, EDGE, EVENNESS, KEPT_GREY, Look
 from suspension_lab.lab.panels import FONT_SIZE, NOTHING, Frame, LoadPanel, Panel, legend_above, line_on, rounded_limits
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.simulation.trace import Trace
@@ -23,7 +23,7 @@ STRETCH = (3.0, 7.0)
 """Of the ride, drawn so that it can be read [s]."""
 COMING = "the valley is being worked out"
 BAND_GREY = "#E4E4E4"
-FAILS: dict[str, Any] = {"facecolor": "none", "edgecolor": "#999999", "hatch": "xxx", "linewidth": 0.0}
+FAILS: dict[str, Any] = {"facecolor": "none", "edgecolor": EDGE, "hatch": "xxx", "linewidth": 0.0}
 STRIP = 0.13
 """Of the height."""
 
@@ -71,8 +71,8 @@ class ValleyPanel(Panel[Evenness]):
         self._turns_rebound = False
         self._values: Array | None = None
         axes = self.axes
-        self.band = Rectangle((0.0, 0.0), 0.0, 1.0, transform=axes.get_xaxis_transform(), facecolor=BAND_GREY, zorder=1,
-                              animated=True)  # fmt: skip
+        self.band = Rectangle((0.0, 0.0), 0.0, 1.0, transform=axes.get_xaxis_transform(), zorder=1, animated=True,
+                              facecolor=BAND_GREY, edgecolor=EDGE, linewidth=0.8)  # fmt: skip
         axes.add_patch(self.band)
         # A strip along the top: a ring beside its row, whose own rebound may pass, does not stand in it.
         self.fails = [Rectangle((0.0, 1.0 - STRIP), 0.0, STRIP, transform=axes.get_xaxis_transform(), zorder=1.5,
@@ -81,9 +81,7 @@ class ValleyPanel(Panel[Evenness]):
             axes.add_patch(patch)
         self.curve = line_on(axes, look.line(), 3)
         self.lowest = line_on(axes, lowest_mark(look), 4)
-        self.by_road = line_on(
-            axes, {**lowest_mark(look), "markerfacecolor": "none", "markeredgecolor": look.colour}, 4
-        )
+        self.by_road = line_on(axes, hollow_mark(look), 4)
         self.kept_mark = line_on(axes, KEPT_MARK, 5)
         self.now = line_on(axes, NOW_MARK, 6)
         self.best_name = axes.text(0.0, 0.0, "", fontsize=FONT_SIZE, va="top", animated=True)
@@ -220,7 +218,7 @@ class ValleyPanel(Panel[Evenness]):
             Line2D([], [], label=self._look.label, **self._look.line()),
             Line2D([], [], label="this setting", **{**NOW_MARK, "markersize": 9.0}),
             Line2D([], [], label="lowest that passes" if self._turns_rebound else "lowest", **lowest_mark(self._look)),
-            Patch(facecolor=BAND_GREY, label="within 5 % of it"),
+            Patch(facecolor=BAND_GREY, edgecolor=EDGE, linewidth=0.8, label="within 5 % of it"),
         ]
         if self._turns_rebound:
             handles.insert(3, Line2D([], [], label="the road's own", **hollow_mark(self._look)))
@@ -243,7 +241,7 @@ def lowest_mark(look: Look) -> dict[str, Any]:
 
 def hollow_mark(look: Look) -> dict[str, Any]:
     """Arguments for the lowest point of a curve by the road alone, where the release test refuses it."""
-    return {**lowest_mark(look), "markerfacecolor": "none", "markeredgecolor": look.colour}
+    return {**lowest_mark(look), "markerfacecolor": "none"}
 
 
 def _same_ride(one: Evenness, other: Evenness) -> bool:

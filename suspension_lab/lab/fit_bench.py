@@ -14,6 +14,7 @@ from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.fit_picture import fit_picture
+from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.tables import paragraphs
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
@@ -63,7 +64,7 @@ class FitBench:
         self.button = widgets.Button(description="Fit", layout=widgets.Layout(width="200px"))
         self.button.on_click(lambda _: self.work_out())
         self.picture = widgets.HTML()
-        self.said = widgets.HTML("Press <em>Fit</em>: what was found, and what is left over, comes here.")
+        self.said = Told("Press <em>Fit</em>: what was found, and what is left over, comes here.")
         asked = widgets.HTML(
             f"<strong>{html.escape(station.name)}</strong><br>Clicks and load as they were when it was recorded."
         )
@@ -73,7 +74,7 @@ class FitBench:
             layout=widgets.Layout(flex="0 0 440px"),
         )
         right = widgets.VBox([self.picture, self.said], layout=widgets.Layout(flex="1 1 480px", min_width="0"))
-        self.widget = widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
+        self.widget = named(widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%")))
 
     def _ipython_display_(self) -> None:
         from IPython.display import display
@@ -105,7 +106,7 @@ class FitBench:
         except LabError as error:
             self.fit, self.words = None, [str(error)]
             self.picture.value = ""
-        self.said.value = f'<div role="status">{paragraphs(self.words).value}</div>'
+        self.said.value = paragraphs(self.words).value
 
     def _file(self) -> Path:
         if self.record.value != OWN:

@@ -7,7 +7,7 @@ from io import BytesIO
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from suspension_lab.lab.look import BODY, KEPT_GREY
+from suspension_lab.lab.look import BODY, EDGE, KEPT_GREY
 from suspension_lab.workshop.fit_release import ReleaseFit
 from suspension_lab.workshop.reading_fit import SHOWN
 
@@ -30,7 +30,10 @@ def fit_picture(fit: ReleaseFit, *, dots_per_inch: float = 150.0) -> bytes:
         fit.time, scale * fit.residual, linestyle="", marker="o", markersize=3.0, color=KEPT_GREY,
         label="measured less model",
     )  # fmt: skip
-    below.axhspan(-2.0 * scale * fit.noise, 2.0 * scale * fit.noise, color="#E4E4E4", zorder=0, label="twice its noise")
+    below.axhspan(
+        -2.0 * scale * fit.noise, 2.0 * scale * fit.noise, facecolor="#E4E4E4", edgecolor=EDGE, linewidth=0.8,
+        zorder=0, label="twice its noise",
+    )  # fmt: skip
     below.axhline(0.0, color="#000000", linewidth=0.8)
     below.set_ylabel(f"left over [{unit}]")
     below.set_xlabel("time from the let-go [s]")

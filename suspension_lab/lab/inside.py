@@ -125,8 +125,8 @@ class InsideTrial(Trial):
         """Numbers of the inside."""
         return inside_summary(run)
 
-    def show(self, run: Trace) -> None:
-        """Hand the run to the section."""
+    def show(self, run: Trace, kept: Trace | None) -> None:
+        """Hand the run to the section; it has no place for a kept one."""
         signals = signals_of(run)
         with self.player.hold_sync():
             self.player.geometry = geometry_of(run)

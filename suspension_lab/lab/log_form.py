@@ -13,6 +13,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.history_picture import history_picture
+from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.setup_card import write
 from suspension_lab.lab.tables import table
 from suspension_lab.vehicle.clicks import ADJUSTERS
@@ -28,6 +29,7 @@ STATE = {
     "load_kg": "load [kg]", "tyre_pressure_bar": "tyre pressure [bar]", "oil_temperature_C": "oil [°C]",
     "preload_mm": "preload [mm]", "air_temperature_C": "air [°C]",
 }  # fmt: skip
+NEVER_SETTLED = "never settled"
 SHOWN_RUNS = 12
 """The last runs that the table shows; the log has them all."""
 
@@ -61,6 +63,9 @@ class LogForm:
                 ("Remark", "what you felt"),
             )
         )  # fmt: skip
+        beside = widgets.Layout(width=WIDTH, margin="2px 2px 2px 198px")
+        self.never = widgets.Checkbox(description="It never settled", indent=False, layout=beside)
+        self.never.observe(lambda change: setattr(self.seconds, "disabled", change["new"]), "value")
 
         def button(text: str, action: Callable[[], None]) -> widgets.Button:
             made = widgets.Button(description=text, layout=widgets.Layout(width="206px"))
@@ -70,16 +75,16 @@ class LogForm:
         buttons = [button("Write it down", self.write), button("Take the last back", self.undo),
                    button("Make the card", self.make_card)]  # fmt: skip
         self.picture = widgets.HTML()
-        self.said, self.table = widgets.HTML(), widgets.HTML()
+        self.said, self.table = Told(), widgets.HTML()
         left = widgets.VBox(
-            [self.name, *self.clicks.values(), self.load, self.pressure, self.oil, self.seconds, self.swings, self.test,
-             self.remark, *buttons],
+            [self.name, *self.clicks.values(), self.load, self.pressure, self.oil, self.seconds, self.never,
+             self.swings, self.test, self.remark, *buttons],
             layout=widgets.Layout(flex="0 0 440px"),
         )  # fmt: skip
         right = widgets.VBox(
             [self.said, self.picture, self.table], layout=widgets.Layout(flex="1 1 480px", min_width="0")
         )
-        self.widget = widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
+        self.widget = named(widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%")))
         if self._path.exists():
             self._told(self._show)
 
@@ -100,7 +105,7 @@ class LogForm:
         }  # fmt: skip
         measured = {}
         for name, field, unit, most in (("return time", self.seconds, "s", LONGEST), ("swings", self.swings, "", 50)):
-            value = _number(name, field.value)
+            value = None if field.disabled else _number(name, field.value)
             if value is None:
                 continue
             if not 0.0 <= value <= most or (not unit and value != int(value)) or (unit and value == 0.0):
@@ -109,10 +114,13 @@ class LogForm:
             measured[name] = (value, unit)
         clicks = {name: control.value for name, control in self.clicks.items()}
         self._station.with_clicks(**clicks)
+        # A return without an end has no time; the log keeps it as a word of the remark.
+        remark = "; ".join(each for each in (NEVER_SETTLED * self.never.value, self.remark.value.strip()) if each)
         SetupLog(self._path).write_run_today(
-            self.name.value, clicks=clicks, measured=measured, test=self.test.value, remark=self.remark.value, **values
+            self.name.value, clicks=clicks, measured=measured, test=self.test.value, remark=remark, **values
         )
         self._show()
+        self.never.value = False
         self._say([f"Written down in {self._path}."])
 
     def undo(self) -> None:
@@ -147,7 +155,7 @@ class LogForm:
 
     def _say(self, sentences: Sequence[str]) -> None:
         self.words = sentences
-        self.said.value = f'<p role="status">{html.escape(" ".join(sentences))}</p>'
+        self.said.value = f"<p>{html.escape(' '.join(sentences))}</p>"
 
     def _show(self) -> None:
         log = SetupLog(self._path)
@@ -158,10 +166,10 @@ class LogForm:
             return
         alt = f"Clicks and measured values of {self.name.value} over {len(history)} runs, as in the table."
         self.picture.value = described_image(history_picture(history), alt)
-        self.table.value = _table(history.tail(SHOWN_RUNS))
+        self.table.value = _table(history.tail(SHOWN_RUNS), f"The last runs of {self.name.value}")
 
 
-def _table(history: pd.DataFrame) -> str:
+def _table(history: pd.DataFrame, caption: str) -> str:
     """The runs as a table: day, clicks, what was measured, and last the words."""
     measured = [name for name in history.columns if "[" in name or name == "swings"]
     words = [name for name in ("road", "test", "remark") if name in history.columns and history[name].str.len().any()]
@@ -169,7 +177,7 @@ def _table(history: pd.DataFrame) -> str:
     columns = ["run", "date", *(name for name in ADJUSTERS if name in history.columns), *measured, *state, *words]
     heads = [STATE.get(name, name.replace("_", "-")) for name in columns]
     rows = [[_shown(value) for value in row] for row in history[columns].itertuples(index=False)]
-    return str(table(heads, rows, wraps=True).value)
+    return str(table(heads, rows, wraps=True, caption=caption).value)
 
 
 def _shown(value: object) -> str:

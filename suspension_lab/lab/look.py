@@ -1,7 +1,7 @@
 """One look for each signal, everywhere: a colour of the Okabe-Ito palette and a line style of its own.
 
 The palette is safe for the colour-blind (after Okabe and Ito, Color Universal Design, 2008); the line styles tell the
-signals apart without any colour.
+signals apart without any colour. What is paler than 3:1 against its ground (WCAG 2.1, 1.4.11) has a dark outline.
 """
 
 from __future__ import annotations
@@ -9,7 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from matplotlib.patheffects import withStroke
+
 KEPT_GREY = "#707070"
+EDGE = "#707070"
+"""Edges of pale fills, hatches and lines of reference: 3:1 against white and against the grey of a band."""
+OUTLINE = "#333333"
+"""Around lines and bars whose own colour is too pale on white."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,10 +26,14 @@ class Look:
     colour: str
     dashes: str | tuple[int, tuple[float, ...]] = "-"
     width: float = 1.8
+    outlined: bool = False
 
     def line(self) -> dict[str, Any]:
         """Arguments for a matplotlib line."""
-        return {"color": self.colour, "linestyle": self.dashes, "linewidth": self.width}
+        made: dict[str, Any] = {"color": self.colour, "linestyle": self.dashes, "linewidth": self.width}
+        if self.outlined:
+            made["path_effects"] = [withStroke(linewidth=self.width + 1.4, foreground=OUTLINE)]
+        return made
 
     def kept(self) -> dict[str, Any]:
         """Arguments for the same signal of the kept run: grey, thinner, its own line style."""
@@ -35,9 +45,9 @@ WHEEL = Look(label="wheel", colour="#D55E00", dashes=(0, (5, 2)))
 ROAD = Look(label="road", colour="#000000", dashes=(0, (1, 1.2)), width=1.6)
 TYRE_LOAD = Look(label="tyre load", colour="#009E73", width=1.8)
 DAMPER = Look(label="damper now", colour="#000000", width=1.0)
-REBOUND = Look(label="rebound used", colour="#CC79A7", dashes=(0, (2, 0.6)), width=5.0)
-COMPRESSION = Look(label="compression used", colour="#E69F00", width=5.0)
-COMPRESSION_SIDE = Look(label="compression side", colour="#E69F00", width=2.2)
+REBOUND = Look(label="rebound used", colour="#CC79A7", dashes=(0, (2, 0.6)), width=5.0, outlined=True)
+COMPRESSION = Look(label="compression used", colour="#E69F00", width=5.0, outlined=True)
+COMPRESSION_SIDE = Look(label="compression side", colour="#E69F00", width=2.2, outlined=True)
 REBOUND_SIDE = Look(label="rebound side", colour="#CC79A7", dashes=(0, (5, 2)), width=2.2)
 LIMIT = Look(label="cavitates", colour="#000000", dashes=(0, (1, 1.5)), width=1.6)
 LINEAR = Look(label="linear, small swings", colour="#000000", width=1.2)
@@ -46,7 +56,7 @@ SWINGS_LARGE = Look(label="equivalent damping", colour="#D55E00", dashes=(0, (1,
 SIMULATED = ("o", "s")
 """Marks of what was simulated, for small and for large swings."""
 WITH_RESERVOIR = Look(label="with a reservoir", colour="#0072B2", width=2.2)
-EVENNESS = Look(label="tyre load variation", colour="#009E73", width=2.2)
+EVENNESS = Look(label="tyre load variation", colour="#009E73", width=2.2, outlined=True)
 COMFORT = Look(label="shaking of the body", colour="#D55E00", dashes=(0, (5, 2)), width=2.2)
 WITHOUT_RESERVOIR = Look(label="without one", colour="#D55E00", dashes=(0, (5, 2)), width=2.2)
 

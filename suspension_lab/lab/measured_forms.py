@@ -1,4 +1,4 @@
-"""Forms for what was measured at the vehicle, sags and times; and the fields and sentences every form here has."""
+"""A form for the sags that were measured at the vehicle; and the fields and sentences every form here has."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ import ipywidgets as widgets
 from suspension_lab.common.checks import number
 from suspension_lab.common.errors import LabError, nearest_name, shown
 from suspension_lab.lab.controls import ChoiceControl
+from suspension_lab.lab.named import Told, named
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.workshop.cautions import STANDING_TEST
 from suspension_lab.workshop.measured.sag import WISHED_SHARE, SagReading, read_sag
-from suspension_lab.workshop.measured.timing import Timed, by_frames, by_stopwatch
 
 WORDS = "color:#111;line-height:1.45;max-width:860px;margin:4px 0 10px 0;padding:2px 12px;border-left:4px "
 PLAIN, REFUSED = "solid #0072b2", "double #000;font-weight:600"
@@ -27,8 +27,6 @@ MASS = "Rider's mass on this wheel"
 HEAVIEST = 2000.0
 """No rider and load on a wheel is heavier [kg] (our choice)."""
 NO_SAG = "Type the free sag, the rider sag or both; each is measured at the wheel, down from full extension."
-NO_TIME = "Type the time of one try or, better, of three or more, with spaces between."
-NO_FRAMES = "Type the rate the film was recorded with, the frame of the let-go, and the frame in which it has settled."
 
 
 def field(
@@ -106,7 +104,7 @@ class Shown:
     widget: widgets.Widget
 
     def __init__(self) -> None:
-        self.refusal = widgets.HTML()
+        self.refusal = Told()
 
     def attempt(self, action: Callable[[], None]) -> None:
         """Do something, or tell why not."""
@@ -178,8 +176,8 @@ class SagForm(Form):
             "wished_percent": field(WISH, "% of travel", f"{100 * WISHED_SHARE:.0f}", label_width="204px"),
         })  # fmt: skip
         self.reading: SagReading | None = None
-        self._said, inputs = widgets.HTML(), column(list(self.fields.values()))
-        self.widget = column([self.vehicle.widget, inputs, self._said, caution_box(STANDING_TEST)])
+        self._said, inputs = Told(), column(list(self.fields.values()))
+        self.widget = named(column([self.vehicle.widget, inputs, self._said, caution_box(STANDING_TEST)]))
         self._changed()
 
     def refresh(self) -> None:
@@ -222,66 +220,6 @@ class SagForm(Form):
         self.fill(rider_mass_kg=f"{mass:g}" if mass else "")
 
 
-class TimingForm(Form):
-    """A time by `stopwatch` and by `video`, each None where it is not given or refused; `words` as in `SagForm`."""
-
-    def __init__(self) -> None:
-        super().__init__({
-            "tries": field("Stopped times", "s", hint="0.52 0.48 0.55", label_width="158px"),
-            "frames_per_second": field("Frames per second", "1/s", label_width="158px"),
-            "first_frame": field("First frame", "let-go", label_width="158px"),
-            "last_frame": field("Last frame", "settled", label_width="158px"),
-        })  # fmt: skip
-        self.stopwatch: Timed | None = None
-        self.video: Timed | None = None
-        self.words: tuple[str, ...] = ()
-        self._said = widgets.HTML(), widgets.HTML()
-        tries, *frames = self.fields.values()
-        heads = [widgets.HTML(f"<strong>{way}</strong>") for way in ("By stopwatch", "By video")]
-        ways = [column([heads[0], tries, self._said[0]]), column([heads[1], *frames, self._said[1]])]
-        for each in ways:
-            each.layout = widgets.Layout(flex="1 1 360px", min_width="0", margin="0 16px 0 0")
-        self.widget = column([row(ways), caution_box(STANDING_TEST)])
-        self.refresh()
-
-    def refresh(self) -> None:
-        """Both times, each as a sentence, one that refuses, or what to type."""
-        self.stopwatch, one = self._told(0, self._by_stopwatch, NO_TIME)
-        self.video, other = self._told(1, self._by_video, NO_FRAMES)
-        self.words = (one, other, *STANDING_TEST)
-
-    def _told(self, way: int, read: Callable[[], Timed | None], nothing: str) -> tuple[Timed | None, str]:
-        timed, refused = None, False
-        try:
-            timed = read()
-            told = nothing if timed is None else f"{_with_uncertainty(timed)} {timed.source}"
-        except LabError as error:
-            told, refused = sentence(error), True
-        self._said[way].value = said([told], refused=refused)
-        return timed, told
-
-    def _by_stopwatch(self) -> Timed | None:
-        parts = [part.rstrip(",") for part in re.split(r"[\s;]+", self.fields["tries"].value.strip())]
-        given = [part for part in parts if part]
-        if not given:
-            return None
-        return by_stopwatch([typed(f"Stopped time {i}", part, "s") for i, part in enumerate(given, 1)])
-
-    def _by_video(self) -> Timed | None:
-        names = ("frames_per_second", "first_frame", "last_frame")
-        if not any(self.fields[name].value.strip() for name in names):
-            return None
-        rate, first, last = (self._typed(name, "1/s" if name == names[0] else "frames") for name in names)
-        # What is no whole number is refused there.
-        return by_frames(rate, first, last)  # type: ignore[arg-type]
-
-
-def _with_uncertainty(timed: Timed) -> str:
-    """Digits down to the first of the uncertainty: a film is right to a thousandth."""
-    digits = max(2, -math.floor(math.log10(timed.uncertainty)))
-    return f"{timed.seconds:.{digits}f} ± {timed.uncertainty:.{digits}f} s"
-
-
 def sag_form(vehicle: str = "courier_scooter_rear") -> SagForm:
     """Type two sags, and read what they say of spring and preload.
 
@@ -292,8 +230,3 @@ def sag_form(vehicle: str = "courier_scooter_rear") -> SagForm:
         LabError: no such vehicle, a fault in its file, or no travel.
     """
     return SagForm(vehicle)
-
-
-def timing_form() -> TimingForm:
-    """Type a return's time by stopwatch or by a video's frames, and read it with its uncertainty."""
-    return TimingForm()

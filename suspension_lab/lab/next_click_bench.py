@@ -8,32 +8,25 @@ from collections.abc import Sequence
 from typing import Any
 
 import ipywidgets as widgets
-import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.collections import PolyCollection
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import Patch
-from matplotlib.ticker import MaxNLocator
 
 from suspension_lab.common.checks import number, positive, whole
 from suspension_lab.common.errors import LabError
 from suspension_lab.lab.controls import ChoiceControl, NumberControl
-from suspension_lab.lab.evenness_panels import BAND_GREY
-from suspension_lab.lab.look import BODY, WHEEL
 from suspension_lab.lab.measured_forms import Shown, column, field, row, sentence, typed, vehicles
-from suspension_lab.lab.panels import DOTS_PER_INCH, FONT_SIZE, legend_above
-from suspension_lab.lab.png import encode_png
+from suspension_lab.lab.named import named
+from suspension_lab.lab.next_click_picture import next_click_picture
 from suspension_lab.lab.screen import Screen
+from suspension_lab.lab.watch_choice import WatchChoice
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.cautions import STANDING_TEST
 from suspension_lab.workshop.click_belief import LONGEST, Measured
+from suspension_lab.workshop.measured.watch import Watch
 from suspension_lab.workshop.next_click import STOPWATCH, NextClick, next_click
 from suspension_lab.workshop.release_test import target_time
 
 CLICKS, SECONDS, SWINGS = "Rebound clicks out", "Seconds until settled", "Visible swings"
-NARROWEST, WIDEST, HEIGHT = 400, 860, 250
+NARROWEST, WIDEST = 400, 860
 """Of the picture [screen pixels]."""
 
 
@@ -55,7 +48,7 @@ class _Sheet:
 class NextClickBench(Shown):
     """Releases that were timed, kept for each vehicle, and the workshop's `answer` (None: it cannot be tested so)."""
 
-    def __init__(self, vehicle: str, uncertainty: float | None) -> None:
+    def __init__(self, vehicle: str, uncertainty: float | None, watch: Watch | None) -> None:
         super().__init__()
         self._uncertainty = positive("uncertainty of a time", STOPWATCH if uncertainty is None else uncertainty, "s")
         station = load_station(vehicle)
@@ -67,6 +60,7 @@ class NextClickBench(Shown):
         self.answer: NextClick | None = None
         self._size = WIDEST, 1.0
         self._make_controls(vehicle)
+        self.watch = WatchChoice(lambda: self.attempt(self.refresh), watch)
         watched = {"vehicle": self.vehicle.model, "rider": self.load.model}
         self.screen = Screen(cautions=list(STANDING_TEST), controls=watched)
         self.screen.layout = widgets.Layout(width="100%", min_width="0")
@@ -94,12 +88,12 @@ class NextClickBench(Shown):
 
     def _laid_out(self) -> widgets.Widget:
         counted = widgets.HTML("Clicks are counted out from closed: 0 is closed and hardest.")
-        one = row([self.vehicle.widget, self.load.widget, self.target], align="flex-end")
+        one = row([self.vehicle.widget, self.load.widget, self.target, self.watch.widget], align="flex-end")
         buttons = row([self.write_button, self.undo_button])
         two = row([self.clicks, self.seconds, self.never, self.swings, buttons], align="center")
         top = column([counted, one, widgets.HTML("<strong>A release you timed</strong>"), two, self.refusal])
         top.add_class("bench-controls")
-        return column([top, self.screen])
+        return named(column([top, self.screen]))
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -140,7 +134,7 @@ class NextClickBench(Shown):
             LabError: clicks, a time or swings that cannot be; nothing is written then.
         """
         sheet, given = self._sheet, (clicks, seconds) if swings is None else (clicks, seconds, swings)
-        next_click([*sheet.tries, given], sheet.wish, station=self.station, uncertainty=self._uncertainty)
+        self._asked([*sheet.tries, given])
         measured = Measured(int(clicks), float(seconds), None if swings is None else int(swings))
         sheet.releases.append((measured, self.load.value))
         self._begin_a_line()
@@ -180,7 +174,7 @@ class NextClickBench(Shown):
         """Ask what to try next and show it."""
         sheet, station = self._sheet, self.station
         try:
-            self.answer = next_click(sheet.tries, sheet.wish, station=station, uncertainty=self._uncertainty)
+            self.answer = self._asked(sheet.tries)
         except LabError as error:
             self.answer = None
             still = ["The picture still shows the last that could be tested."] if self.screen.png else []
@@ -193,6 +187,10 @@ class NextClickBench(Shown):
             told.insert(0, f"{which} Set the load back, or take back what was timed at another.")
         png = next_click_picture(self.answer, sheet.tries, *self._size)
         self._send(told, png=png, alt=_in_a_sentence(self.answer, sheet, station))
+
+    def _asked(self, tries: Sequence[Measured | tuple[float, ...]]) -> NextClick:
+        wish, scatter = self._sheet.wish, self._uncertainty
+        return next_click(tries, wish, station=self.station, uncertainty=scatter, timing=self.watch.watch)
 
     def _send(self, told: list[str], *, png: bytes = b"", alt: str = "", refused: bool = False) -> None:
         with self.screen.hold_sync():
@@ -234,38 +232,6 @@ class NextClickBench(Shown):
         self.refresh()
 
 
-def next_click_picture(answer: NextClick, tries: Sequence[Measured], width: int, pixel_ratio: float = 1.0) -> bytes:
-    """Chance of each click as bars before the range, what was measured above, as PNG; width in screen pixels."""
-    figure = Figure(figsize=(width / DOTS_PER_INCH, HEIGHT / DOTS_PER_INCH), dpi=DOTS_PER_INCH * pixel_ratio)
-    canvas, axes = FigureCanvasAgg(figure), figure.add_subplot()
-    figure.subplots_adjust(left=64 / width, right=1 - 18 / width, bottom=44 / HEIGHT, top=1 - 46 / HEIGHT)
-    shares, most = 100.0 * answer.chances, len(answer.chances) - 1
-    corners = [[(k - 0.35, 0), (k - 0.35, share), (k + 0.35, share), (k + 0.35, 0)] for k, share in enumerate(shares)]
-    edges = ["black" if k == answer.click else "none" for k in range(most + 1)]
-    axes.add_collection(PolyCollection(corners, facecolors=BODY.colour, edgecolors=edges, linewidths=2.0, zorder=2))
-    handles: list[Any] = [Patch(color=BODY.colour, label="chance of coming nearest")]
-    top = 1.3 * max(float(shares.max()), 10.0)
-    if answer.click is not None:
-        axes.axvspan(answer.low - 0.5, answer.high + 0.5, color=BAND_GREY, zorder=1)
-        handles.append(Patch(color=BAND_GREY, label="where it most likely lies"))
-        word = "done" if answer.done else "next"
-        axes.annotate(word, (answer.click, shares[answer.click]), (0, 3), textcoords="offset points", ha="center",
-                      fontsize=FONT_SIZE, fontweight="bold")  # fmt: skip
-    if tries:
-        mark: dict[str, Any] = {"marker": "v", "linestyle": "", "color": WHEEL.colour, "markersize": 9}
-        axes.plot([each.clicks for each in tries], [0.95 * top] * len(tries), **mark)
-        handles.append(Line2D([], [], label="measured", **mark))
-    axes.set(xlim=(-0.7, most + 0.7), ylim=(0.0, top))
-    axes.set_xlabel("rebound [clicks out from closed]", fontsize=FONT_SIZE)
-    axes.set_ylabel("chance [%]", fontsize=FONT_SIZE)
-    axes.xaxis.set_major_locator(MaxNLocator(integer=True, nbins=13))
-    axes.tick_params(labelsize=FONT_SIZE)
-    axes.spines[["top", "right"]].set_visible(False)
-    legend_above(axes, handles)
-    canvas.draw()
-    return encode_png(np.asarray(canvas.buffer_rgba()))
-
-
 def _in_a_sentence(answer: NextClick, sheet: _Sheet, station: Station) -> str:
     best = int(answer.chances.argmax())
     target = target_time(station) if sheet.wish is None else sheet.wish
@@ -286,14 +252,18 @@ def _table(sheet: _Sheet) -> list[list[str]]:
     return rows if sheet.releases else []
 
 
-def next_click_bench(vehicle: str = "courier_scooter_rear", uncertainty: float | None = None) -> NextClickBench:
+def next_click_bench(
+    vehicle: str = "courier_scooter_rear", uncertainty: float | None = None, *, watch: Watch | None = None
+) -> NextClickBench:
     """Write down what the stopwatch said at a click, and read which rebound click to try next.
 
     Args:
         vehicle: a demo vehicle's name, or a path to a vehicle file, with a rebound adjuster.
         uncertainty: scatter of a measured time, one standard deviation [s]; None: that of a hand's stopwatch.
+        watch: of the hand that stopped, in force at first; another can be chosen beside the target.
 
     Raises:
-        LabError: no such vehicle, a fault in its file, no rebound clicks, or an uncertainty not above zero.
+        LabError: no such vehicle, a fault in its file, no rebound clicks, an uncertainty not above zero, or a watch
+            that is none.
     """
-    return NextClickBench(vehicle, uncertainty)
+    return NextClickBench(vehicle, uncertainty, watch)

@@ -19,7 +19,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from suspension_lab.common.checks import Array
-from suspension_lab.lab.look import BODY, COMPRESSION, DAMPER, KEPT_GREY, REBOUND, ROAD, TYRE_LOAD, WHEEL, Look
+from suspension_lab.lab.look import BODY, COMPRESSION, DAMPER, EDGE, KEPT_GREY, REBOUND, ROAD, TYRE_LOAD, WHEEL, Look
 from suspension_lab.measures.contact import off_road
 from suspension_lab.simulation.trace import Trace
 
@@ -187,7 +187,7 @@ class MotionPanel(Panel[Trace]):
         )
         self.moving = [self.let_go, self.let_go_name, *self.kept_lines, *reversed(self.lines)]
         self.name_axes("time [s]", "from ride height [mm]")
-        axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
+        axes.axhline(0.0, color=EDGE, linewidth=0.8, zorder=1)
 
     def _signals(self, trace: Trace) -> list[Array]:
         signals = [trace.body, trace.wheel, trace.road]
@@ -235,7 +235,7 @@ class LoadPanel(Panel[Trace]):
         self.line = line_on(axes, TYRE_LOAD.line(), 4)
         self.moving = [self.lost, self.kept_line, self.line]
         self.name_axes("time [s]", "tyre load [% of rest]")
-        axes.axhline(100.0, color="#999999", linewidth=0.8, zorder=1)
+        axes.axhline(100.0, color=EDGE, linewidth=0.8, zorder=1)
 
     def frame(self, trace: Trace, kept: Trace | None) -> Frame:
         """Time of the longer run; load from nothing to the highest."""
@@ -274,8 +274,8 @@ class SpeedPanel(Panel[Trace]):
     def __init__(self, upright: str) -> None:
         super().__init__()
         axes = self.axes
-        axes.axhline(0.0, color="#999999", linewidth=0.8, zorder=1)
-        axes.axvline(0.0, color="#999999", linewidth=0.8, zorder=1)
+        axes.axhline(0.0, color=EDGE, linewidth=0.8, zorder=1)
+        axes.axvline(0.0, color=EDGE, linewidth=0.8, zorder=1)
         self.name_axes("shaft speed [m/s]", upright)
         for x, side, text in ((0.02, "left", "← rebound"), (0.98, "right", "compression →")):
             axes.text(x, 0.02, text, transform=axes.transAxes, ha=side, va="bottom", fontsize=FONT_SIZE - 1.0)

@@ -1,152 +1,165 @@
-"""Questions of a lesson that check themselves: the truth is simulated when the answer is asked for."""
+"""Questions of a lesson: the truth is simulated when the answer is given, and a wrong one is answered by its kind."""
 
 from __future__ import annotations
 
-import html
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
-
-import ipywidgets as widgets
-
-from suspension_lab.lab.road_choice import ride_over
-from suspension_lab.simulation.simulate import simulate
-from suspension_lab.vehicle.vehicle_file import load_station
-from suspension_lab.workshop.evenness import ALIKE, Evenness, Felt, Row, felt, felt_at
-from suspension_lab.workshop.release_test import WORDS, Verdict, verdict_on
-
-VEHICLE = "courier_scooter_rear"
-SPEED = 30.0 / 3.6
-EVEN_AND_HARSH = "more even, but harsher"
-UNEVEN_AND_HARSH = "less even, and harsher"
-ALL_BETTER = "more even, and more comfortable"
-UNEVEN_AND_SOFT = "less even, but more comfortable"
-NOWHERE = "on none of them"
-OPEN = "fully open, for its comfort"
-CLOSED = "fully closed, for its firm feel"
-NEITHER = "neither: rebound is set by the release test first"
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
 
 
-def ride_becomes(more_even: bool, softer: bool) -> str:
-    """The answer that names both."""
-    if more_even:
-        return ALL_BETTER if softer else EVEN_AND_HARSH
-    return UNEVEN_AND_SOFT if softer else UNEVEN_AND_HARSH
+class Mistake(StrEnum):
+    """Kinds of mistake, as the result sheet names them."""
+
+    DIRECTION = "direction of turning"
+    UNIT = "unit"
+    ADJUSTER = "wrong adjuster"
+    END = "wrong end of the range"
+    CLOCK = "the clock without the swings"
+    ONE_TEST = "one test alone"
+    HARD = "hard taken for better"
+    CAUSE = "cause and effect"
+    SIZE = "size"
+    UNSURE = "not known yet"
 
 
-class Truth(NamedTuple):
-    """What a simulation says."""
+OPENINGS = {
+    Mistake.DIRECTION: "mind the direction of turning. Clicks are counted out from closed: more clicks are more open.",
+    Mistake.UNIT: "mind the unit.",
+    Mistake.ADJUSTER: "that is another adjuster's work.",
+    Mistake.END: "that is the wrong end of the range. 0 clicks is closed and hardest.",
+    Mistake.CLOCK: "the clock alone does not tell. Count the swings too.",
+    Mistake.ONE_TEST: "that goes by one test or one number alone.",
+    Mistake.HARD: "hard was taken for better.",
+    Mistake.CAUSE: "that mixes up what causes what.",
+    Mistake.SIZE: "the direction is right, the size is not.",
+    Mistake.UNSURE: "it is good to say so.",
+}
 
-    right: str
-    """The right one of the answers."""
-    because: str
-    """The numbers, as a sentence."""
 
+@dataclass(frozen=True)
+class Wrong:
+    """Why an answer would be given wrongly.
 
-class Question:
-    """A question with some answers to choose from.
-
-    Args:
-        question: a sentence.
-        answers: to choose from.
-        truth: works out the right one.
+    Attributes:
+        kind: of mistake.
+        hint: what to think of or look at, a sentence; nothing of the right answer in it.
     """
 
-    def __init__(self, question: str, answers: Sequence[str], truth: Callable[[], Truth]) -> None:
-        self._truth = truth
-        wide = widgets.Layout(width="auto")
-        self.choice = widgets.RadioButtons(options=list(answers), value=None, layout=wide)
-        self.button = widgets.Button(description="Check my answer")
-        self.button.on_click(lambda _: self.check())
-        self.reply = widgets.HTML()
-        asked = widgets.HTML(f"<strong>{html.escape(question)}</strong>")
-        self.widget = widgets.VBox([asked, self.choice, self.button, self.reply])
-
-    def check(self) -> str:
-        """Reply to the chosen answer."""
-        if self.choice.value is None:
-            said = "Choose an answer first."
-        else:
-            truth = self._truth()
-            right = self.choice.value == truth.right
-            said = f"{'Right' if right else 'Not so'}: {truth.because}"
-        self.reply.value = f'<span role="status">{html.escape(said)}</span>'
-        return said
+    kind: Mistake
+    hint: str
 
 
-def evenness_questions() -> widgets.Widget:
-    """What lesson 04 asks about evenness."""
-    return widgets.VBox([each.widget for each in (rebound_question(), washboard_question(), ends_question())])
+@dataclass(frozen=True)
+class Truth:
+    """What a simulation says.
+
+    Attributes:
+        right: the right one of the answers, or the right number.
+        because: the numbers, as a sentence that begins small.
+        within: so far off a number may be.
+    """
+
+    right: str | float
+    because: str
+    within: float = 0.0
 
 
-def rebound_question() -> Question:
-    """What closing rebound from 9 to 4 clicks does on a good road."""
-
-    def truth() -> Truth:
-        before, after = (_felt(rebound) for rebound in (9, 4))
-        even, soft = after.variation < before.variation, after.shaking < before.shaking
-        return Truth(
-            ride_becomes(even, soft),
-            f"tyre load variation goes from {100 * before.variation:.1f} to {100 * after.variation:.1f} % of the load "
-            f"at rest, weighted acceleration from {before.shaking:.2f} to {after.shaking:.2f} m/s².",
-        )
-
-    answers = (EVEN_AND_HARSH, UNEVEN_AND_HARSH, ALL_BETTER, UNEVEN_AND_SOFT)
-    return Question(
-        "The courier scooter's rear at 30 km/h on a good road (class B): rebound is closed from 9 clicks out to 4. "
-        "The ride becomes ...", answers, truth,
-    )  # fmt: skip
+def _size(given: float, truth: Truth) -> Wrong:
+    much = "large" if given > float(truth.right) else "small"
+    return Wrong(Mistake.SIZE, f"Your number is too {much}; read it off the bench's table.")
 
 
-def washboard_question() -> Question:
-    """On which road hardest is most even."""
-    kinds = {"on the good road of class B": "B", "on the cobbles": "cobbles", "on the washboard": "washboard"}
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """A question with some answers to choose from, or for a number.
 
-    def truth() -> Truth:
-        most_even = {answer: _most_even(kind) for answer, kind in kinds.items()}
-        right = [answer for answer, closed in most_even.items() if closed == 1.0]
-        where = "; ".join(f"{answer} at {100 * closed:.0f} %" for answer, closed in most_even.items())
-        return Truth(right[0] if right else NOWHERE, f"with all adjusters alike the tyre load is most even {where}.")
+    Attributes:
+        key: short, for the result sheet.
+        text: a sentence.
+        truth: works out the right answer.
+        options: answer -> why it would be chosen, should it be wrong; none: a number is asked for.
+        unit: of the number.
+        wrong: why a number that is none of the usual slips may have been given.
+    """
 
-    return Question(
-        "At 30 km/h, on which of these roads is the tyre load most even with everything closed (100 %)?",
-        (*kinds, NOWHERE), truth,
-    )  # fmt: skip
-
-
-def ends_question() -> Question:
-    """Which of two ends to ride, where both load the tyre alike."""
-
-    def truth() -> Truth:
-        station = load_station("trail_bike_rear")
-        ride, seconds = ride_over("B", SPEED)
-        ends = [{name: share * most for name, most in station.damper.adjusters.items()} for share in (1, 0)]
-        both = [station.with_clicks(**clicks) for clicks in ends]
-        felt_there = [felt(simulate(each, ride, seconds)) for each in both]
-        said = [verdict_on(each) for each in both]
-        passing = [text for text, each in zip((OPEN, CLOSED), said, strict=True) if each is Verdict.PASSES]
-        return Truth(
-            passing[0] if passing else NEITHER,
-            f"fully open the tyre load varies by {100 * felt_there[0].variation:.0f} %, fully closed by "
-            f"{100 * felt_there[1].variation:.0f} % of the load at rest. But in the release test rebound fully open "
-            f"{WORDS[said[0]]}, and fully closed {WORDS[said[1]]}: first set rebound by that test.",
-        )  # fmt: skip
-
-    return Question(
-        "On the trail bike, fully open and fully closed load the tyre about alike on the good road. Which would you "
-        "ride?", (OPEN, CLOSED, NEITHER), truth,
-    )  # fmt: skip
+    key: str
+    text: str
+    truth: Callable[[], Truth]
+    options: Mapping[str, Wrong] = field(default_factory=dict)
+    unit: str = ""
+    wrong: Callable[[float, Truth], Wrong | None] = _size
 
 
-def _felt(rebound: int) -> Felt:
-    station = load_station(VEHICLE).with_clicks(rebound=rebound)
-    return felt(simulate(station, *ride_over("B", SPEED)))
+@dataclass(frozen=True)
+class Judged:
+    """What is replied to an answer.
+
+    Attributes:
+        said: the sentence.
+        right: None where nothing could be judged.
+        mistake: its kind, where it is wrong.
+    """
+
+    said: str
+    right: bool | None
+    mistake: Mistake | None = None
 
 
-def _most_even(kind: str) -> float:
-    """Share closed of the most even setting at 30 km/h, all adjusters alike."""
-    station = load_station(VEHICLE)
-    trace = simulate(station, *ride_over(kind, SPEED))
-    run = Evenness(trace=trace, row=Row(along=ALIKE, ranges=station.damper.adjusters, present=station.clicks))
-    valley = Evenness(trace=trace, row=run.row, known=felt_at(station, run.missing, trace)).valley
-    assert valley is not None
-    return float(valley.closed[valley.lowest(0)])
+def judge(question: Question, given: str, *, tell: bool) -> Judged:
+    """Judge an answer.
+
+    Args:
+        question: that was asked.
+        given: one of its options, or a number as it was typed.
+        tell: say the right answer even if the given one is wrong.
+    """
+    if not given.strip():
+        return Judged("Choose an answer first." if question.options else "Type a number first.", None)
+    if question.options:
+        truth = question.truth()
+        right = given == truth.right
+        wrong = question.options[given]
+    else:
+        number = _number(given)
+        if number is None:
+            unit = f" of {question.unit}" if question.unit else ""
+            return Judged(f"'{given.strip()}' is no number{unit}; write digits only, such as 12 or 0.45.", None)
+        truth = question.truth()
+        right = abs(number - float(truth.right)) <= truth.within
+        wrong = _slip(number, truth, question) or question.wrong(number, truth) or _size(number, truth)
+    if right:
+        return Judged(f"Right: {truth.because}", True)
+    said = f"Not yet: {OPENINGS[wrong.kind]} {wrong.hint}"
+    return Judged(f"{said} {_told(question, truth)}" if tell else said, False, wrong.kind)
+
+
+def right_answer(question: Question) -> str:
+    """What the simulation says, as it would be chosen or typed."""
+    right = question.truth().right
+    return right if isinstance(right, str) else f"{right:g}"
+
+
+def _told(question: Question, truth: Truth) -> str:
+    right = f'"{truth.right}"' if question.options else f"{truth.right:g} {question.unit}".rstrip()
+    return f"The simulation says {right}: {truth.because}"
+
+
+def _number(given: str) -> float | None:
+    try:
+        number = float(given.strip().replace(",", "."))
+    except ValueError:
+        return None
+    return number if math.isfinite(number) else None
+
+
+def _slip(given: float, truth: Truth, question: Question) -> Wrong | None:
+    """The usual slips: milliseconds or centimetres for the unit asked for, a sign turned round."""
+    right = float(truth.right)
+    for factor in () if question.unit == "clicks" else (1000.0, 0.001, 100.0, 0.01, 10.0, 0.1):
+        if right and abs(given / factor - right) <= max(truth.within, 0.02 * abs(right)) < abs(right):
+            times = f"{factor:g} times" if factor > 1.0 else f"one {1.0 / factor:g}th of"
+            return Wrong(Mistake.UNIT, f"Your number is {times} what is asked for; give it in {question.unit}.")
+    if right and abs(-given - right) <= truth.within:
+        return Wrong(Mistake.DIRECTION, "The size is right, the sign is not.")
+    return None

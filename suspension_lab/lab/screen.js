@@ -60,7 +60,7 @@ async function playerModel(model) {
   return reference ? model.widget_manager.get_model(reference.slice("IPY_MODEL_".length)) : null;
 }
 
-// Rings over the picture that follow the player's moment; a number read off the picture would have to be drawn anew.
+// Rings and lines over the picture that follow the player's moment; a number read off the picture would have to be drawn anew.
 function showMarks(model, figure, player) {
   const width = model.get("picture_width");
   const image = figure.querySelector("img");
@@ -70,6 +70,7 @@ function showMarks(model, figure, player) {
   const signals = player.get("signals"), columns = player.get("columns");
   const data = new DataView(signals.buffer, signals.byteOffset, signals.byteLength);
   const last = signals.byteLength / (4 * columns.length) - 1;
+  if (last < 0) return;
   const row = Math.max(0, Math.min(last, Math.round(player.get("moment") / player.get("step"))));
   const value = (column) => data.getFloat32(4 * (row * columns.length + columns.indexOf(column)), true);
   const rings = [...figure.querySelectorAll(".bench-mark")];
@@ -80,10 +81,11 @@ function showMarks(model, figure, player) {
     if (!mark) return;
     const [left, top, across, down] = mark.box;
     const share = (limits, at) => (at - limits[0]) / (limits[1] - limits[0]);
-    const x = share(mark.x, value(mark.columns[0]));
-    const y = share(mark.y, mark.unit * value(mark.columns[1]));
+    const line = mark.look === "line", x = share(mark.x, value(mark.columns[0]));
+    const y = line ? 1 : share(mark.y, mark.unit * value(mark.columns[1]));
     ring.hidden = !(x >= 0 && x <= 1 && y >= 0 && y <= 1);
     ring.style.transform = `translate(${width * (left + across * x)}px, ${height * (top + down * (1 - y))}px)`;
+    ring.style.height = line ? `${height * down}px` : "";
     ring.dataset.look = mark.look;
   });
 }

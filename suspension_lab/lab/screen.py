@@ -29,7 +29,7 @@ class Screen(anywidget.AnyWidget):
         player: a widget beside the picture that plays a run, as `Cutaway` does, or none.
         marks: what moves over the picture with the player's moment: for each diagram its box in the picture (left,
             top, width, height as shares), its limits (`x`, `y`), and the player's `columns` that place the mark, the
-            upright one times `unit`.
+            upright one times `unit`; with the `look` "line" it is an upright line, placed by one column.
         area: where in the picture a point can be picked: its box (left, top, width, height as shares) and its limits
             (`x`, `y`); empty where nothing can be.
         picked: the point that was picked last, within those limits, and a number that counts the picks.

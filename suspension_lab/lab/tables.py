@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError
 from suspension_lab.lab.hand_over import hand_over
+from suspension_lab.lab.named import Told, named
 from suspension_lab.simulation.linear import modes
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
@@ -44,7 +45,7 @@ def vehicle_table() -> widgets.HTML:
             f"{modes(station).body.frequency:.1f} Hz",
             str(station.clicks),
         ))  # fmt: skip
-    return table(heads, rows)
+    return table(heads, rows, caption="The demo vehicles side by side")
 
 
 def preset_table(vehicle: str = "courier_scooter_rear", *, opens: Bench | None = None) -> widgets.Widget:
@@ -62,11 +63,12 @@ def preset_table(vehicle: str = "courier_scooter_rear", *, opens: Bench | None =
     rows = [
         (each.name, str(each.clicks), _reach(each), each.purpose, each.gives_up) for each in (street, track)
     ]  # fmt: skip
-    heads = (station.name, "Clicks out", "Compression is good", "Chosen for", "What it gives up")
+    heads = ("Preset", "Clicks out", "Compression is good", "Chosen for", "What it gives up")
+    made = table(heads, rows, wraps=True, caption=f"Street and track, {station.name}")
     below = [paragraphs([*sentences, *RIDING_TEST])]
     if opens is not None:
         below.insert(0, _try_on(opens, vehicle, station, {each.name: each.clicks for each in (street, track)}))
-    return widgets.VBox([table(heads, rows, wraps=True), *below])
+    return widgets.VBox([made, *below])
 
 
 def _reach(preset: Preset) -> str:
@@ -78,7 +80,7 @@ def _reach(preset: Preset) -> str:
 
 def _try_on(bench: Bench, vehicle: str, station: Station, settings: Mapping[str, Clicks]) -> widgets.Widget:
     """A button for each setting that moves a bench to it."""
-    said = widgets.HTML(layout=widgets.Layout(flex="1 1 300px"))
+    said = Told(layout=widgets.Layout(flex="1 1 300px"))
 
     def button(name: str, clicks: Clicks) -> widgets.Button:
         made = widgets.Button(description=f"Try {name} on the bench", layout=widgets.Layout(width="200px"))
@@ -88,12 +90,13 @@ def _try_on(bench: Bench, vehicle: str, station: Station, settings: Mapping[str,
                 text = hand_over(clicks, {"vehicle": vehicle, "rider": station.rider_mass, **HOME[name]}, bench)
             except LabError as error:
                 text = str(error)
-            said.value = f'<span role="status">{html.escape(text)}</span>'
+            said.value = html.escape(text)
 
         made.on_click(move)
         return made
 
-    return widgets.HBox([*(button(name, clicks) for name, clicks in settings.items()), said])
+    buttons = [button(name, clicks) for name, clicks in settings.items()]
+    return named(widgets.HBox([*buttons, said], layout=widgets.Layout(flex_flow="row wrap")))
 
 
 def robust_table(vehicle: str = "courier_scooter_rear", *, samples: int = 16) -> widgets.Widget:
@@ -108,9 +111,10 @@ def robust_table(vehicle: str = "courier_scooter_rear", *, samples: int = 16) ->
     """
     station = load_station(vehicle)
     made, sentences = usual_robust_map(station, samples)
-    heads = (f"{station.name}, {samples} conditions", "Holds up, clicks out", "Stays within 5 % of the best")
+    heads = ("Measure", "Holds up, clicks out", "Stays within 5 % of the best")
+    caption = f"Clicks that hold up, {station.name}, {samples} conditions"
     rows = [(each.label, each.clicks, each.valley) for each in read_robust(made)]
-    return widgets.VBox([table(heads, rows, wraps=True), paragraphs([*sentences, *RIDING_TEST])])
+    return widgets.VBox([table(heads, rows, wraps=True, caption=caption), paragraphs([*sentences, *RIDING_TEST])])
 
 
 def paragraphs(sentences: Sequence[str]) -> widgets.HTML:
@@ -119,14 +123,30 @@ def paragraphs(sentences: Sequence[str]) -> widgets.HTML:
     return widgets.HTML("".join(f"<p style='{style}'>{html.escape(each)}</p>" for each in sentences))
 
 
-def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, wraps: bool = False) -> widgets.HTML:
-    """A table: its heads, and its rows of texts; with `wraps` long cells go over several lines."""
-    cells = "".join(_row(row, 'th scope="col"' if i == 0 else "td", wraps) for i, row in enumerate([heads, *rows]))
-    return widgets.HTML(f"<table style='line-height:1.45'>{cells}</table>")
+def table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], *, wraps: bool = False, caption: str = ""
+) -> widgets.HTML:
+    """A table: its heads, and its rows of texts, the first of each its name.
+
+    Args:
+        heads: above the columns.
+        rows: texts.
+        wraps: long cells go over several lines.
+        caption: above the table; where it is empty, a sentence before the table has to say what it holds.
+    """
+    above = f'<caption style="text-align:left;font-weight:600">{html.escape(caption)}</caption>' if caption else ""
+    body = "".join(_row(row, "row", wraps) for row in rows)
+    made = f"{above}<thead>{_row(heads, 'col', wraps)}</thead><tbody>{body}</tbody>"
+    return widgets.HTML(f"<table style='line-height:1.45'>{made}</table>")
 
 
-def _row(texts: Sequence[str], cell: str, wraps: bool) -> str:
+def _row(texts: Sequence[str], scope: str, wraps: bool) -> str:
     style = "text-align:left;vertical-align:bottom;padding:4px 14px 4px 0"
-    keep = ";max-width:340px;vertical-align:top" if wraps else "" if cell.startswith("th") else ";white-space:nowrap"
-    inner = "".join(f'<{cell} style="{style}{keep}">{html.escape(text)}</{cell.split()[0]}>' for text in texts)
-    return f"<tr>{inner}</tr>"
+    keep = ";max-width:340px;vertical-align:top" if wraps else "" if scope == "col" else ";white-space:nowrap"
+    inner = []
+    for at, text in enumerate(texts):
+        names = scope == "col" or at == 0
+        light = ";font-weight:400" if names and scope == "row" else ""
+        cell, says = ("th", f' scope="{scope}"') if names else ("td", "")
+        inner.append(f'<{cell}{says} style="{style}{keep}{light}">{html.escape(text)}</{cell}>')
+    return f"<tr>{''.join(inner)}</tr>"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -10,6 +11,8 @@ from typing import Any, Protocol
 from ipywidgets import Widget
 
 from suspension_lab.excitation.excitation import Excitation
+from suspension_lab.lab.later import PAUSE, running_loop
+from suspension_lab.lab.moving_picture import MovingPicture
 from suspension_lab.lab.pictures import Picture
 from suspension_lab.measures.measure import Measure
 from suspension_lab.measures.summary import summary
@@ -75,7 +78,7 @@ class Trial:
         settings, choices: name -> what it needs beside the vehicle and its clicks.
         adjusters: which of the damper's adjusters are offered, in this order.
         cautions: shown below.
-        player: a widget shown beside the picture, or None.
+        player: a widget shown beside the picture, or above it where there is no room, or None.
         above: a widget shown above the picture, or None.
     """
 
@@ -153,8 +156,8 @@ class Trial:
         """
         return {}
 
-    def show(self, run: Any) -> None:
-        """Hand a run to the player."""
+    def show(self, run: Any, kept: Any) -> None:
+        """Hand a run, and the kept one or None, to the player."""
 
     def marks(self, run: Any) -> list[dict[str, Any]]:
         """What moves over the picture while the player plays, as `Screen.marks`; asked for once it is drawn."""
@@ -173,10 +176,12 @@ class MotionTrial(Trial):
     excitation: Callable[[Mapping[str, Any]], Excitation]
     on_road: bool = False
 
-    picture: Drawing = field(init=False)
+    picture: Picture = field(init=False)
+    player: MovingPicture = field(default_factory=MovingPicture)
 
     def __post_init__(self) -> None:
         self.picture = Picture(with_road=self.on_road)
+        self._waiting: asyncio.TimerHandle | None = None
 
     def suits(self, station: Station) -> bool:
         """Whether it has the wheel that a road needs."""
@@ -197,3 +202,27 @@ class MotionTrial(Trial):
     def measures(self, run: Any) -> Sequence[Measure]:
         """Those of its test."""
         return summary(run)
+
+    def show(self, run: Any, kept: Any) -> None:
+        """Hand the runs to the moving picture, once the hand rests: a moving slider has the machine to itself."""
+        if self._waiting is not None:
+            self._waiting.cancel()
+        loop = running_loop()
+        if loop is None or self.player.serial == 0:
+            self.player.show(run, kept)
+        else:
+            self._waiting = loop.call_later(PAUSE, self.player.show, run, kept)
+
+    def marks(self, run: Any) -> list[dict[str, Any]]:
+        """The present moment as a line over motion and tyre load."""
+        motion, load, damper = (
+            each.figure.bbox for each in (self.picture.motion, self.picture.load, self.picture.damper)
+        )
+        wide, high = motion.width + damper.width, max(damper.height, motion.height + load.height)
+        marks = []
+        for panel, size, top in ((self.picture.motion, motion, 0.0), (self.picture.load, load, motion.height)):
+            (left, down, across, along), frame = panel.place()
+            shares = [left * size.width / wide, (top + down * size.height) / high,
+                      across * size.width / wide, along * size.height / high]  # fmt: skip
+            marks.append({"box": shares, "x": list(frame.x), "columns": ["time"], "look": "line"})
+        return marks

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import html
-from base64 import b64encode
 from collections.abc import Mapping
 from functools import partial
 from typing import Any
@@ -12,8 +11,10 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.lab.controls import ChoiceControl, NumberControl
+from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.later import Later, running_loop
 from suspension_lab.lab.measured_forms import caution_box, said, sentence, vehicles
+from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.what_if_picture import picture_in_words, what_if_picture, what_if_table
 from suspension_lab.lab.what_if_settings import TESTS, as_excitation, both_stations, change_in_short, worked_out
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper
@@ -90,7 +91,7 @@ class WhatIfBench:
             description="Work it out", button_style="primary", layout=widgets.Layout(width="200px")
         )
         self.button.on_click(lambda _: self._pressed())
-        self._status, self._said, self._table, self._picture = (widgets.HTML() for _ in range(4))
+        self._status, self._said, self._table, self._picture = Told(), Told(), widgets.HTML(), widgets.HTML()
         self._shown = widgets.VBox([self._said, self._table, self._picture], layout=widgets.Layout(min_width="0"))
         self._configure()
         self._quiet = False
@@ -120,7 +121,7 @@ class WhatIfBench:
             layout=widgets.Layout(flex="1 1 560px", min_width="0"),
         )
         right.add_class("bench-screen")
-        return widgets.HBox([left, right], layout=widgets.Layout(width="100%", flex_flow="row wrap"))
+        return named(widgets.HBox([left, right], layout=widgets.Layout(width="100%", flex_flow="row wrap")))
 
     def _ipython_display_(self) -> None:
         from IPython.display import display
@@ -216,20 +217,18 @@ class WhatIfBench:
     def _show(self, *, refused: bool = False) -> None:
         changes = self.answer.changes if self.answer is not None else None
         self._serial += 1
-        png = b64encode(what_if_picture(changes)).decode("ascii")
+        image = described_image(what_if_picture(changes), picture_in_words(changes))
         self._said.value = said(self._told, refused=refused)
         self._table.value = what_if_table(changes, change_in_short(self.answer)) if self.answer and changes else ""
         self._picture.value = (
-            f'<figure class="bench-figure" data-serial="{self._serial}" style="margin:8px 0">'
-            f'<img src="data:image/png;base64,{png}" alt="{html.escape(picture_in_words(changes))}" '
-            'style="display:block;width:100%;max-width:860px"></figure>'
+            f'<figure class="bench-figure" data-serial="{self._serial}" style="margin:8px 0">{image}</figure>'
         )
         self._shown.remove_class(OLD)
 
     def _say(self, notice: str) -> None:
         self._notice = notice
         self._status.value = (
-            '<div class="bench-stale" role="status" style="min-height:1.5em;font-weight:600;line-height:1.4">'
+            '<div class="bench-stale" style="min-height:1.5em;font-weight:600;line-height:1.4">'
             f"{html.escape(notice)}</div>"
         )
         if self.out_of_date:

@@ -12,7 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from suspension_lab.lab.look import Band
+from suspension_lab.lab.look import EDGE, OUTLINE, Band
 from suspension_lab.workshop.what_if import STANDS_OUT, Change
 
 BETTER = Band(label="better", colour="#0072B2", hatch="")
@@ -53,7 +53,8 @@ def what_if_table(changes: Sequence[Change], caption: str) -> str:
     if not same:
         return made
     count = "1 measure stays" if len(same) == 1 else f"{len(same)} measures stay"
-    rest = f'<table style="{TABLE}">{_head((*HEADS[:2], *HEADS[3:5]))}{_body(same, _same_cells)}</table>'
+    stay = '<caption style="text-align:left;font-weight:600">What stays the same</caption>'
+    rest = f'<table style="{TABLE}">{stay}{_head((*HEADS[:2], *HEADS[3:5]))}{_body(same, _same_cells)}</table>'
     return f'{made}<details style="margin:6px 0"><summary>{count} the same</summary>{rest}</details>'
 
 
@@ -160,7 +161,7 @@ def _rows(changes: Sequence[Change]) -> list[str | Change]:
 
 
 def _draw(axes: Axes, rows: Sequence[str | Change]) -> None:
-    axes.axvspan(-1.0, 1.0, color=WITHIN_GREY, zorder=0)
+    axes.axvspan(-1.0, 1.0, facecolor=WITHIN_GREY, edgecolor=EDGE, linewidth=0.8, zorder=0)
     for at, change in enumerate(rows):
         if isinstance(change, Change):
             _bar(axes, at, change)
@@ -188,7 +189,8 @@ def _bar(axes: Axes, at: int, change: Change) -> None:
     band = BANDS[change.direction]
     face = band.colour if change.sure else "#FFFFFF"
     axes.barh(at, end, height=0.62, facecolor=face, edgecolor="#FFFFFF" if change.sure else band.colour,
-              hatch=band.hatch, linewidth=0.0 if change.sure else 1.2, zorder=2)  # fmt: skip
+              hatch=band.hatch, linewidth=0.0, zorder=2)  # fmt: skip
+    axes.barh(at, end, height=0.62, facecolor="none", edgecolor=OUTLINE, linewidth=1.0, zorder=2.5)
     axes.plot([low, high], [at, at], color="#000000", linewidth=1.1, marker="|", markersize=6.0, zorder=3)
     if abs(whole) > MOST:
         axes.plot([end], [at], color="#000000", marker=">" if whole > 0.0 else "<", markersize=6.0, zorder=4)

@@ -9,6 +9,7 @@ from collections.abc import Callable
 import ipywidgets as widgets
 
 from suspension_lab.lab.later import running_loop
+from suspension_lab.lab.named import Labelled
 from suspension_lab.workshop.mapping import Progress
 
 
@@ -24,7 +25,10 @@ class WorkRow:
         self.left = widgets.Label(layout=widgets.Layout(width="130px"))
         self.stop = widgets.Button(description="Stop and keep what is done", layout=widgets.Layout(width="210px"))
         self.stop.on_click(lambda _: self._keep.set())
-        self.widget = widgets.HBox([self.bar, self.left, self.stop], layout=widgets.Layout(visibility="hidden"))
+        named_bar = Labelled(widgets.Label("The map, how much is done, in percent"), {self.bar: ""}, [self.bar])
+        self.widget = widgets.HBox(
+            [named_bar, self.left, self.stop], layout=widgets.Layout(visibility="hidden", flex_flow="row wrap")
+        )
 
     def begin(self) -> tuple[threading.Event, Callable[[Progress], None], Callable[[], None]]:
         """Show the row for new work.

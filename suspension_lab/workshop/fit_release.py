@@ -178,7 +178,8 @@ def fit_release(
     Least squares over the compiled simulation. When the body was let go, how far it was held down and where the
     signal's zero lies are found along with the rest. Uncertainties come from the residual and the slopes at the best
     values, widened where neighbouring residuals go together (Box, Jenkins, Time Series Analysis, from memory); they
-    count noise, not what the model leaves out.
+    count noise, not what the model leaves out. No time stopped by hand goes in, so no `Watch` is asked for: the record
+    brings its own clock.
 
     Args:
         time: of the samples, rising [s], (n,); not necessarily even.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from suspension_lab.common.checks import Array, number, positive, whole
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_belief import LONGEST, TRIED, Belief, Measured, Side, course
+from suspension_lab.workshop.measured.watch import MEAN_OF, Watch, checked_watch, late_or_early
 from suspension_lab.workshop.release_test import ON_TARGET, target_time
 
 STOPWATCH = 0.05
@@ -69,6 +70,7 @@ def next_click(
     station: Station | None = None,
     tolerance: float = TOLERANCE,
     uncertainty: float = STOPWATCH,
+    timing: Watch | None = None,
 ) -> NextClick:
     """The next rebound click to try.
 
@@ -78,10 +80,13 @@ def next_click(
         station: the vehicle, or its fit: its clicks, and how time goes with damping; None: a short-travel scooter
             of the demo vehicles, and the answer says so.
         tolerance: how near is near enough [s].
-        uncertainty: scatter of a measured time, one standard deviation [s].
+        uncertainty: scatter of a measured time, one standard deviation [s]; not used where `timing` is given.
+        timing: the watch of the hand that stopped: its bias is taken off each time, and each counts as the mean of
+            three tries. What stays open of the bias is counted with each time as if it were its own.
 
     Raises:
-        LabError: a time that is not one, clicks out of range, or a damper without rebound clicks.
+        LabError: a time that is not one, or that the watch's bias leaves nothing of, clicks out of range, or a damper
+            without rebound clicks.
     """
     from suspension_lab.vehicle.vehicle_file import load_station
     from suspension_lab.workshop.reading_next_click import read_next_click
@@ -106,12 +111,36 @@ def next_click(
             f"The measured releases are {shown(measured)}, where a list such as [(9, 0.52, 1)] was expected."
         )
     tries = [_checked(each, most) for each in measured]
+    if timing is not None:
+        uncertainty = checked_watch(timing).uncertainty(MEAN_OF)
+        tries = [_by_watch(each, timing) for each in tries]
     belief = Belief(course(station), tries, uncertainty, wished)
     limit = ON_TARGET * target_time(station)
     latest = list({each.clicks: each for each in tries}.values())
     good = next((each.clicks for each in reversed(latest) if _meets(each, tolerance, wished, limit)), None)
     side = belief.side(tries[-1], tolerance) if tries else None
-    return read_next_click(_answer(belief, good, tries, side, tolerance, limit), station, tries, wished, unnamed)
+    answer = _answer(belief, good, tries, side, tolerance, limit)
+    read = read_next_click(answer, station, tries, wished, unnamed)
+    if timing is None or not tries:
+        return read
+    return replace(read, sentences=(_with_watch(timing), *read.sentences))
+
+
+def _by_watch(each: Measured, watch: Watch) -> Measured:
+    seconds = watch.corrected(each.seconds)
+    if seconds <= 0.0:
+        raise LabError(
+            f"The time at rebound {each.clicks} is {each.seconds:g} s, of which a watch that is "
+            f"{late_or_early(watch.bias)} leaves nothing; time it again, or choose the watch of whoever stopped."
+        )
+    return each._replace(seconds=seconds)
+
+
+def _with_watch(watch: Watch) -> str:
+    return (
+        f"The times are corrected by your watch, which is {late_or_early(watch.bias)}, and each counts as the mean of "
+        f"{MEAN_OF} tries, right to ± {watch.uncertainty(MEAN_OF):.2f} s."
+    )
 
 
 def _checked(given: Measured | tuple[float, ...], most: int) -> Measured:

@@ -20,6 +20,7 @@ from sentences import is_one_sentence
 from suspension_lab.cli import open as command
 from suspension_lab.cli import working_folder
 from suspension_lab.cli.main import main
+from suspension_lab.cli.serving import START_PAGE, STATE
 from suspension_lab.common.shipped import shipped_folder
 
 PAGES = ("00_start_here.ipynb", "01_rebound.ipynb")
@@ -232,13 +233,13 @@ def test_it_serves_the_start_page_to_whoever_has_the_token_and_ends_when_told(tm
                 if found:
                     address = found.group(0)
                     break
-            assert f"/lab/workspaces/lesson/tree/{command.START_PAGE}" in address
+            assert f"/lab/workspaces/lesson/tree/{START_PAGE}" in address
             base, token = address.split("/lab/")[0], address.split("token=")[1]
             with pytest.raises(urllib.error.HTTPError, match="403"):
                 soon(f"{base}/api/contents")
             names = [entry["name"] for entry in json.loads(soon(f"{base}/api/contents?token={token}"))["content"]]
-            assert command.START_PAGE in names
-            assert command.STATE not in names
+            assert START_PAGE in names
+            assert STATE not in names
             process.send_signal(signal.SIGTERM)
             assert process.wait(timeout=20) == 0
         finally:

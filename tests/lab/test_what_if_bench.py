@@ -1,4 +1,4 @@
-"""The what-if bench, its picture and table, and what the lesson on it says, without a browser."""
+"""The what-if bench, its picture and table, without a browser."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import asyncio
 import html
 import importlib
 import io
-import json
 import math
 import re
 from base64 import b64decode
@@ -21,7 +20,6 @@ from PIL import Image
 
 import suspension_lab as lab
 from suspension_lab.lab import what_if_bench
-from suspension_lab.lab.questions import EVEN_AND_HARSH
 from suspension_lab.lab.what_if_bench import MOVED_ON, NO_OIL, NOT_YET, OLD, OUT_OF_DATE, WORKING
 from suspension_lab.lab.what_if_picture import (
     BETTER,
@@ -35,23 +33,14 @@ from suspension_lab.lab.what_if_picture import (
     what_if_picture,
     what_if_table,
 )
-from suspension_lab.lab.what_if_questions import (
-    BACK_CLOSED,
-    NONE,
-    one_click_question,
-    pothole_question,
-    rebound_question,
-)
 from suspension_lab.lab.what_if_settings import TESTS, as_excitation
 from suspension_lab.measures.summary import COMING_BACK, ride_measure
 from suspension_lab.workshop.cautions import RIDING_TEST
 from suspension_lab.workshop.reading_what_if import read_what_if
-from suspension_lab.workshop.release_test import Verdict, verdict_on
 from suspension_lab.workshop.what_if import Change, what_if
 
 REAR = lab.load_station("courier_scooter_rear")
 ONLY_PUSH = dict.fromkeys(TESTS, False) | {"push": True}
-LESSON = Path(__file__).parents[2] / "notebooks" / "07_what_if.ipynb"
 SETTLING = next(kind for kind in COMING_BACK if kind.key == "settling_time")
 
 
@@ -356,101 +345,3 @@ def test_picture_on_the_bench_is_described(worked_out):
     assert picture_in_words(worked_out.answer.changes) in worked_out._picture.value
     png = b64decode(re.search(r"base64,([^\"]+)", worked_out._picture.value)[1])
     assert Image.open(io.BytesIO(png)).format == "PNG"
-
-
-# --- The lesson -------------------------------------------------------------------------------------------------------
-
-
-@pytest.fixture(scope="module")
-def prose():
-    cells = json.loads(LESSON.read_text(encoding="utf-8"))["cells"]
-    return " ".join(" ".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown").split())
-
-
-def numbers(test, before, after):
-    """Key -> the shown numbers before and after, of single runs."""
-    answer = what_if(before, after, as_excitation(test, before), samples=8)
-    return {change.kind.key: (change.before.shown, change.after.shown) for change in answer.changes}
-
-
-def test_lesson_two_clicks_each_are_better_by_hand_and_worse_on_the_road(prose):
-    after = REAR.with_clicks(rebound=7, low_speed=8)
-    old, new = numbers("release", REAR, after)["settling_time"]
-    assert f"settles in {new} s in place of {old} s" in prose
-    assert numbers("release", REAR, after)["swings"] == ("1", "0")
-    old, new = numbers("hump", REAR, after)["tyre_load_variation"]
-    assert f"varies by {new} % of the load at rest in place of {old} %" in prose
-    road = numbers("road", REAR, after)
-    old, new = road["weighted_acceleration"]
-    assert f"shakes with {new} in place of {old} m/s²" in prose
-    old, new = road["packing_down"]
-    assert f"packs down by {new} in place of {old} mm" in prose
-
-
-def test_lesson_one_click_is_sure_and_nobody_would_notice(prose):
-    """Its scatter the second way: single runs over loads and oil temperatures by hand."""
-    push, after = as_excitation("push", REAR), REAR.with_clicks(low_speed=9)
-    told = [change for change in what_if(REAR, after, push, samples=128).changes if change.worth_a_word]
-    (force,) = told
-    assert force.kind.key == "compression_force"
-    assert f"from {force.before.shown} to {force.after.shown} N" in prose
-    assert force.sure
-    assert not force.stands_out
-    assert f"about {force.blur:.0f} N" in prose
-    forces = [
-        numbers("push", station, station.with_clicks(low_speed=9))["compression_force"]
-        for station in (REAR.with_oil_temperature(273.15 + oil) for oil in (12.0, 28.0))
-    ]
-    by_hand = [float(old) for old, _ in forces]
-    assert abs(by_hand[0] - by_hand[1]) > force.change
-
-
-def test_lesson_high_speed_closed_has_its_price(prose):
-    found = numbers("pothole", REAR, REAR.with_clicks(high_speed=0))
-    old, new = found["tyre_load_variation"]
-    assert f"{new} in place of {old} %" in prose
-    old, new = found["deepest_travel"]
-    assert f"goes {new} mm deep in place of {old}" in prose
-    old, new = found["weighted_acceleration"]
-    assert f"{new} in place of {old} m/s². Judged by travel" in prose
-
-
-def test_lesson_the_release_test_forbids_what_the_road_likes(prose):
-    after = REAR.with_clicks(rebound=12)
-    old, new = numbers("road", REAR, after)["weighted_acceleration"]
-    assert f"more comfortable, {new} in place of {old} m/s²" in prose
-    assert numbers("release", REAR, after)["swings"] == ("1", "2")
-    assert verdict_on(after) is Verdict.TOO_OPEN
-    assert read_what_if(what_if(REAR, after, as_excitation("push", REAR), samples=8))[0].startswith("Do not leave it")
-
-
-def test_lesson_preload_lifts_and_damps_nothing(prose):
-    after = replace(REAR, spring=replace(REAR.spring, preload=REAR.spring.preload + 0.003))
-    assert REAR.static_travel - after.static_travel == pytest.approx(0.003, abs=0.0005)
-    old, new = numbers("pothole", REAR, after)["deepest_travel"]
-    assert f"the pothole {new} in place of {old} mm" in prose
-    for before, then in numbers("release", REAR, after).values():
-        assert float(then) == pytest.approx(float(before), abs=0.02)
-    hump = what_if(REAR, after, as_excitation("hump", REAR), samples=256)
-    load = next(change for change in hump.changes if change.kind.key == "smallest_tyre_load")
-    assert f"from {load.before.shown} to {load.after.shown} %" in prose
-    assert not load.sure
-    assert load.agree == pytest.approx(0.6, abs=0.05)
-
-
-def test_lesson_warm_oil_moves_the_start(prose):
-    warm = REAR.with_oil_temperature(273.15 + 60.0)
-    found = numbers("release", warm, warm.with_clicks(rebound=7, low_speed=8))
-    old, new = found["settling_time"]
-    assert f"settles in {old} s and swings twice; after the change it is {new} s and one swing" in prose
-    assert found["swings"] == ("2", "1")
-
-
-def test_questions_know_the_right_answer_and_the_wrong_ones():
-    """Right by the tests of the lesson above."""
-    for question, right in ((one_click_question(), NONE), (pothole_question(), EVEN_AND_HARSH),
-                            (rebound_question(), BACK_CLOSED)):  # fmt: skip
-        for answer in question.choice.options:
-            question.choice.value = answer
-            question.button.click()
-            assert ("Right: " in question.reply.value) == (answer == right)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from reference_values import reference
 
 import suspension_lab as lab
 from suspension_lab.common.shipped import shipped_folder
@@ -15,6 +16,7 @@ from suspension_lab.workshop.fit_release import UNKNOWNS, fit_release, noise_of
 from suspension_lab.workshop.reading_fit import fits, friction_work, read_fit
 
 STATION = lab.load_station("courier_scooter_rear")
+PENDULUM = reference("pendulum_decay")
 REBOUND, FRICTION = 1.3, 30.0
 TRUE = replace(STATION, damper=scaled(STATION.damper, rebound=REBOUND), friction=FRICTION)
 TRACE = lab.simulate(TRUE, lab.Release(depth=0.03), 2.5)
@@ -92,8 +94,7 @@ def pendulum():
     rows = np.loadtxt(shipped_folder("data/measured") / "pendulum_decay.csv", delimiter=",", comments="#",
                       skiprows=3)  # fmt: skip
     time, rate = rows.T
-    # Offset and angular frequency of one damped sinusoid fitted to the whole record.
-    swing, w = rate - 1.355949, 3.951180
+    swing, w = rate - PENDULUM["offset of the gyro"].value, PENDULUM["angular frequency"].value
     first = int(np.flatnonzero((swing[:-1] <= 0.0) & (swing[1:] > 0.0))[0])
     station = lab.Station(
         name="pendulum", sprung_mass=1.0, unsprung_mass=0.05, spring=lab.Spring(rate=w**2),
@@ -103,16 +104,18 @@ def pendulum():
 
 
 def test_a_measured_decay_is_mostly_dry_friction():
-    """A bicycle part swung as a pendulum (data/measured). The fit of its envelope A' = -s A - b, done apart from this
-    lab, gave s = 0.00750 1/s and b = 0.01861 V/s: a friction of pi/2 b and a damping of 2 s for one kilogram (Coulomb
-    and viscous decay, textbook). One damping alone leaves more than twice as much over, beyond the noise.
+    """A bicycle part swung as a pendulum (data/measured). Its envelope A' = -s A - b, fitted apart from this lab, means
+    a friction of pi/2 b and a damping of 2 s for one kilogram (Coulomb and viscous decay, textbook). One damping alone
+    leaves more than twice as much over, beyond the noise.
     """
     time, swing, station = pendulum()
     free = ["rebound_damping", "friction", "spring_rate"]
     both = fit_release(time, None, replace(station, damper=lab.LinearDamper(rebound=0.02, compression=0.015)), free,
                        velocity=swing)  # fmt: skip
-    assert both["friction"].value == pytest.approx(0.5 * math.pi * 0.01861, rel=0.05)
-    assert both["rebound_damping"].value == pytest.approx(2.0 * 0.0075, abs=0.01)
+    assert both["friction"].value == pytest.approx(0.5 * math.pi * PENDULUM["decay by dry friction"].value, rel=0.05)
+    assert both["rebound_damping"].value == pytest.approx(
+        2.0 * PENDULUM["decay in proportion to the swing"].value, abs=0.01
+    )
     assert friction_work(both) > 0.6
     assert any("a single logarithmic decrement" in said for said in read_fit(both))
     assert both.share < 0.01

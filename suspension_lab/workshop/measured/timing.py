@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike
 
 from suspension_lab.common.checks import number, positive, whole
 from suspension_lab.common.errors import LabError, shown
+from suspension_lab.workshop.measured.watch import Watch, checked_watch, late_or_early, student_factor
 
 REACTION = 0.1
 """Scatter of a time stopped by hand [s]: assumed (our choice); your own is told by several tries."""
@@ -19,8 +20,6 @@ LONGEST = 30.0
 """No return takes longer [s] (our choice)."""
 SHORTEST = 0.02
 """No return is quicker [s] (our choice)."""
-ONE_SIGMA = 0.682689
-"""Share of a normal distribution within one standard deviation."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,18 +50,23 @@ class Timed:
         return f"{self.seconds:.2f} ± {self.uncertainty:.2f} s"
 
 
-def by_stopwatch(times: ArrayLike | Sequence[float], reaction: float = REACTION) -> Timed:
+def by_stopwatch(
+    times: ArrayLike | Sequence[float], reaction: float = REACTION, *, watch: Watch | None = None
+) -> Timed:
     """The mean of several tries.
 
     Its uncertainty is the standard error, widened by Student's t for few tries (textbook), but never less than a
-    hand's scatter over the root of the number of tries. What a hand is late by every time is not in it.
+    hand's scatter over the root of the number of tries. What a hand is late by every time is not in it, unless its
+    watch is given: then the bias is taken off, and the watch's own scatter and what it leaves open of the bias count.
 
     Args:
         times: of each try [s], (n,); one alone is allowed.
-        reaction: scatter of one try by hand [s].
+        reaction: scatter of one try by hand [s]; not used where a watch is given.
+        watch: of the hand that stopped, as the stopwatch trainer finds it; None: not known.
 
     Raises:
-        LabError: no try, a time that is not a number of seconds, or a reaction not above zero.
+        LabError: no try, a time that is not a number of seconds, a reaction not above zero, a watch that is none, or
+            one that is later than what was stopped.
     """
     floor = positive("reaction", reaction, "s")
     try:
@@ -73,13 +77,13 @@ def by_stopwatch(times: ArrayLike | Sequence[float], reaction: float = REACTION)
         raise LabError("No stopped time is given; give one or more, as [0.52, 0.61, 0.55].")
     each = [_seconds(f"stopped time {i}", value) for i, value in enumerate(tries.tolist(), 1)]
     count = len(each)
+    if watch is not None:
+        return _by_own_watch(each, checked_watch(watch))
     assumed = f"a hand's scatter of {floor:g} s is assumed" if reaction == REACTION else f"scatter of {floor:g} s given"
     if count == 1:
         source = f"by stopwatch, one try only, so its scatter is not known: {assumed}; take three or more."
         return Timed(seconds=each[0], uncertainty=floor, source=source)
-    from scipy.stats import t as student
-
-    found = float(np.std(each, ddof=1)) / math.sqrt(count) * float(student.ppf(0.5 + 0.5 * ONE_SIGMA, count - 1))
+    found = _own_scatter(each)
     least = floor / math.sqrt(count)
     why = f"their own scatter, counted with Student's t for {count} tries" if found > least else assumed
     return Timed(
@@ -87,6 +91,30 @@ def by_stopwatch(times: ArrayLike | Sequence[float], reaction: float = REACTION)
         uncertainty=max(found, least),
         source=f"by stopwatch, mean of {count} tries; {why}.",
     )
+
+
+def _own_scatter(each: Sequence[float]) -> float:
+    """Of the mean of tries, by their own standard error [s]."""
+    return float(np.std(each, ddof=1)) / math.sqrt(len(each)) * student_factor(len(each) - 1)
+
+
+def _by_own_watch(each: Sequence[float], watch: Watch) -> Timed:
+    mean, count = float(np.mean(each)), len(each)
+    seconds = watch.corrected(mean)
+    if seconds < SHORTEST:
+        raise LabError(
+            f"The stopped time is {mean:.2f} s, of which a watch that is {late_or_early(watch.bias)} leaves no time "
+            "that a return takes; time it again, or choose the watch of whoever stopped."
+        )
+    known = watch.uncertainty(count)
+    found = math.hypot(_own_scatter(each), watch.bias_uncertainty) if count > 1 else 0.0
+    tries = "one try" if count == 1 else f"mean of {count} tries"
+    scatter = "their own scatter, more than the watch's" if found > known else f"its scatter of {watch.spread:.2f} s"
+    return Timed(
+        seconds=seconds, uncertainty=max(known, found),
+        source=f"by stopwatch, {tries}, corrected by a watch that is {late_or_early(watch.bias)} in {watch.tries} "
+        f"tries; {scatter} and what is open of its bias are counted.",
+    )  # fmt: skip
 
 
 def by_frames(frames_per_second: float, first: int, last: int) -> Timed:

@@ -1,0 +1,183 @@
+"""Lesson 08: an unknown vehicle, tests that cost minutes, a diagnosis and a setting."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import islice
+from typing import Any
+
+from suspension_lab.lab.checks import Checks
+from suspension_lab.lab.mystery_bench import mystery_bench
+from suspension_lab.lab.numbers import Numbers
+from suspension_lab.lab.predict_first import PredictFirst
+from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.result_sheet import record
+from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery
+from suspension_lab.workshop.mystery_procedure import price_list, solve
+from suspension_lab.workshop.mystery_score import Decision, score
+from suspension_lab.workshop.mystery_tests import Sheet
+from suspension_lab.workshop.results import Reply
+
+LESSON = "08_mystery_vehicles"
+GUESSED = 12
+"""Vehicles on which a guess is tried: of the kind and load of number 1, so that one best setting serves them all."""
+FIRST_TESTS = ("Tyre gauge", "Sag by tape", "Release test")
+LOW, MIDDLE, HIGH = "under 40", "from 40 to 70", "over 70"
+GAUGE, OFF, TURN = "the tyre gauge", "the damper off the vehicle", "rebound, by two clicks"
+
+
+def predict_and_try(number: int = 1) -> PredictFirst:
+    """Two predictions, and the first unknown vehicle."""
+    return PredictFirst(LESSON, [_first(), _guess()], mystery_bench(number, on_handed_over=_keep))
+
+
+def check(bench: Any) -> Checks:
+    """What is asked afterwards."""
+    return Checks(LESSON, [_sticks(), _swings_on(), _minutes()])
+
+
+def numbers() -> Numbers:
+    """The numbers in the page's text."""
+    made = Numbers()
+    made.add(f"{', '.join(FIRST_TESTS)} together", f"{first_minutes()} minutes")
+    made.add(f"A guess without any test, on {GUESSED} vehicles like number 1: mean score", f"{guessed():.0f} of 100")
+    return made
+
+
+def first_minutes() -> int:
+    """What the first three tests cost together."""
+    prices = dict(price_list())
+    return sum(prices[name] for name in FIRST_TESTS)
+
+
+@lru_cache(maxsize=1)
+def guessed() -> float:
+    """Mean score of naming the causes in turn, without a test, and leaving the clicks as they stand."""
+    causes = [cause for cause in CAUSES if cause != NOTHING]
+    alike = (made for made in map(mystery, range(1, 10_000)) if (made.vehicle, made.load) == _KIND)
+    points = [
+        score(Sheet(mystery=made), Decision(diagnosis=causes[at % len(causes)])).points
+        for at, made in enumerate(islice(alike, GUESSED))
+    ]
+    return sum(points) / len(points)
+
+
+_KIND = (mystery(1).vehicle, mystery(1).load)
+
+
+def _keep(seed: int, diagnosis: str, right: bool, points: float, minutes: int) -> None:
+    record(
+        Reply(
+            lesson=LESSON, question=f"vehicle {seed}", kind="mystery", answer=f"{CAUSES[diagnosis]}, {minutes} minutes",
+            right=right, score=float(points),
+        )
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=8)
+def an_example(cause: str) -> int:
+    """Number of the first vehicle with a cause."""
+    return next(number for number in range(1, 1000) if mystery(number).fault == cause)
+
+
+def _solved(cause: str) -> tuple[str, str]:
+    """What the procedure calls a vehicle with a cause, and what it saw."""
+    found = solve(mystery(an_example(cause)))
+    seen = " ".join(step.found for step in found.steps[:-1])
+    return CAUSES[found.diagnosis], f"vehicle {an_example(cause)} is such a one: {seen}"
+
+
+def _first() -> Question:
+    """With what a careful hand begins."""
+
+    def truth() -> Truth:
+        answer = solve(mystery(1)).steps[0].answer
+        assert answer is not None
+        prices = dict(price_list())
+        first = {"Tyre gauge": GAUGE, "Damper off, shaft by hand": OFF}.get(answer.test.name, TURN)
+        return Truth(
+            first,
+            f"it costs {prices['Tyre gauge']} minutes and rules out what would spoil every other test; taking the "
+            f"damper off costs {prices['Damper off, shaft by hand']}.",
+        )
+
+    return Question(
+        key="first", truth=truth, text="A vehicle of unknown fault is brought in. With what does a careful hand begin?",
+        options={
+            GAUGE: Wrong(Mistake.CAUSE, "Which test is cheap, and spoils all others when it fails?"),
+            OFF: Wrong(Mistake.ONE_TEST, "That is dear. What could be ruled out in two minutes?"),
+            TURN: Wrong(Mistake.ADJUSTER, "Nothing is turned before it is known what is wrong."),
+        },
+    )  # fmt: skip
+
+
+def _guess() -> Question:
+    """What a guess is worth."""
+
+    def truth() -> Truth:
+        mean = guessed()
+        return Truth(
+            LOW if mean < 40.0 else MIDDLE if mean <= 70.0 else HIGH,
+            f"on {GUESSED} vehicles a guess without any test scores {mean:.0f} of 100 on average.",
+        )
+
+    return Question(
+        key="guess", truth=truth, text="Somebody names a fault without any test. What score out of 100 does that bring "
+        "on average?",
+        options={
+            LOW: Wrong(Mistake.SIZE, "Sometimes a guess is right."),
+            MIDDLE: Wrong(Mistake.SIZE, "There are six causes, and a wrong one mends nothing."),
+            HIGH: Wrong(Mistake.SIZE, "There are six causes."),
+        },
+    )  # fmt: skip
+
+
+def _asked(key: str, text: str, cause: str, hints: dict[str, Wrong]) -> Question:
+    def truth() -> Truth:
+        right, seen = _solved(cause)
+        return Truth(right, seen)
+
+    return Question(key=key, text=text, truth=truth, options={CAUSES[name]: wrong for name, wrong in hints.items()})
+
+
+def _sticks() -> Question:
+    return _asked(
+        "sticks",
+        "The tyre has its pressure. Let down gently and let up gently, it comes to rest at two heights far apart. What "
+        "is it?",
+        "sticky_seal",
+        {
+            "sticky_seal": Wrong(Mistake.CAUSE, "What can hold a body off ride height on either side?"),
+            "wrong_spring": Wrong(Mistake.CAUSE, "A spring knows one height for a load, from wherever it comes."),
+            "soft_rebound": Wrong(Mistake.ADJUSTER, "A damper without speed has no force."),
+            "lost_gas": Wrong(Mistake.CAUSE, "The gas pushes one way only, so it moves both heights alike."),
+        },
+    )
+
+
+def _swings_on() -> Question:
+    return _asked(
+        "swings_on",
+        "Tyre and sag are right. Let go, it swings on twice. The rebound adjuster stands more open than on its sheet. "
+        "What is it?",
+        "soft_rebound",
+        {
+            "soft_rebound": Wrong(Mistake.CAUSE, "Which adjuster holds the body on its way up?"),
+            "closed_low_speed": Wrong(Mistake.ADJUSTER, "That one works while the damper gets shorter."),
+            "wrong_spring": Wrong(Mistake.CAUSE, "The sag is right."),
+            "sticky_seal": Wrong(Mistake.DIRECTION, "Friction would stop the swings sooner."),
+        },
+    )
+
+
+def _minutes() -> Question:
+    def truth() -> Truth:
+        return Truth(
+            float(first_minutes()), f"{', '.join(FIRST_TESTS).lower()} cost {first_minutes()} minutes, and settle most "
+            "vehicles.", 0.5,
+        )  # fmt: skip
+
+    return Question(
+        key="minutes", truth=truth, unit="minutes",
+        text="What do tyre gauge, sag and release test cost together, each done once, by the bench's price list?",
+    )  # fmt: skip

@@ -1,0 +1,82 @@
+// Names of controls, and places that are read out; it shows nothing itself.
+
+const OUTPUTS = ".jp-OutputArea-output, .output_area";
+const FIELDS = ".noUi-handle, input, select, textarea, [role=progressbar]";
+
+function put(node, name, value) {
+  if (node.getAttribute(name) !== value) node.setAttribute(name, value);
+}
+
+// A slider writes its value text anew at each move, and never with a unit.
+function sayInWords(handle, unit) {
+  const say = () => put(handle, "aria-valuetext", `${Number(handle.getAttribute("aria-valuenow"))} ${unit}`.trim());
+  new MutationObserver(say).observe(handle, { attributes: true, attributeFilter: ["aria-valuetext", "aria-valuenow"] });
+  say();
+}
+
+// ipywidgets' bar is only the picture of one.
+function tellProgress(bar, control) {
+  const [low, high, now] = ["min", "max", "value"].map((name) => control.get(name));
+  put(bar, "role", "progressbar");
+  put(bar, "aria-valuemin", "0");
+  put(bar, "aria-valuemax", "100");
+  put(bar, "aria-valuenow", String(Math.round((100 * (now - low)) / (high - low))));
+}
+
+async function render({ model, el }) {
+  el.classList.add("suspension-lab-names");
+  const found = (name) =>
+    Promise.all(model.get(name).map((each) => model.widget_manager.get_model(each.slice("IPY_MODEL_".length))));
+  const [controls, labels, told] = await Promise.all(["controls", "labels", "told"].map(found));
+  const units = model.get("units");
+  const speaking = new WeakSet();
+  const viewsOf = (each) => Promise.all(Object.values(each.views ?? {}));
+  let root = null, asked = 0;
+
+  function nameOne(view, control, name, unit) {
+    const bar = view.el.querySelector(".progress");
+    if (bar) tellProgress(bar, control);
+    for (const field of view.el.querySelectorAll(FIELDS)) {
+      put(field, "aria-label", name);
+      if (!field.matches(".noUi-handle")) continue;
+      put(field, "aria-disabled", String(Boolean(control.get("disabled"))));
+      if (!speaking.has(field)) sayInWords(field, unit);
+      speaking.add(field);
+    }
+  }
+
+  async function nameAll() {
+    asked = 0;
+    for (const [i, control] of controls.entries()) {
+      for (const view of await viewsOf(control)) nameOne(view, control, labels[i].get("value"), units[i]);
+    }
+    for (const each of told) for (const view of await viewsOf(each)) put(view.el, "role", "status");
+  }
+  function soon() {
+    asked ||= requestAnimationFrame(nameAll);
+  }
+
+  // Views may come after this one, and once more when a notebook shows the same bench twice.
+  const coming = new MutationObserver(soon);
+  const placed = new ResizeObserver(() => {
+    if (root || !el.isConnected) return;
+    root = el.closest(OUTPUTS) ?? document.body;
+    root.classList.add("suspension-lab");
+    // Arrow keys and Enter belong to the controls here; JupyterLab would move through the page with them.
+    root.setAttribute("data-lm-suppress-shortcuts", "true");
+    coming.observe(root, { childList: true, subtree: true });
+    soon();
+  });
+  placed.observe(el);
+
+  const events = "change:value change:disabled change:min change:max";
+  for (const each of [...controls, ...labels]) each.on(events, soon);
+  return () => {
+    placed.disconnect();
+    coming.disconnect();
+    cancelAnimationFrame(asked);
+    for (const each of [...controls, ...labels]) each.off(events, soon);
+  };
+}
+
+export default { render };

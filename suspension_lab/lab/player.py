@@ -1,0 +1,12 @@
+"""The files that pictures that play are made of."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+_HERE = Path(__file__).parent
+
+
+def joined(*parts: str) -> str:
+    """Text files of this folder, one after the other."""
+    return "\n".join((_HERE / part).read_text("utf-8") for part in parts)

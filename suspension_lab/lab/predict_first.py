@@ -1,0 +1,129 @@
+"""Predict, then try: a bench opens once a trainee has said what it will show, and compares the two afterwards."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Sequence
+from typing import Any
+
+import ipywidgets as widgets
+
+from suspension_lab.lab.checks import SHOWN, as_asked
+from suspension_lab.lab.question_sheet import QuestionSheet
+from suspension_lab.lab.questions import OPENINGS, Mistake, Question, Truth, Wrong, right_answer
+from suspension_lab.lab.result_sheet import record
+from suspension_lab.workshop.results import Reply
+
+NOT_KNOWN = "I do not know yet"
+NOT_YET = Wrong(Mistake.UNSURE, "")
+OPEN = "That is my prediction: open the bench"
+COMPARE = "Compare my prediction with what happens"
+TRY_FIRST = "Try it on the bench first: move a control and watch. Then compare."
+
+
+class PredictFirst:
+    """Questions, then the bench, then both compared.
+
+    Args:
+        lesson: file name of the page, without its ending.
+        questions: with answers to choose from; "I do not know yet" is added to each.
+        bench: anything with a `widget`; where it has `controls`, one must have been moved before the comparison.
+    """
+
+    def __init__(self, lesson: str, questions: Sequence[Question], bench: Any) -> None:
+        self.lesson, self.bench = lesson, bench
+        self.questions = {question.key: question for question in questions}
+        self.compared: dict[str, str] = {}
+        self._tried = not getattr(bench, "controls", None)
+        self.sheet = QuestionSheet(
+            questions=[as_asked(question, (NOT_KNOWN,)) for question in questions], one_button=True, button=OPEN
+        )
+        self.sheet.observe(lambda _: self.open(), "pressed")
+        for control in (getattr(bench, "controls", None) or {}).values():
+            control.model.observe(self._moved, "value")
+        self._button = widgets.Button(description=COMPARE, layout=widgets.Layout(width="340px", margin="8px 0"))
+        self._button.on_click(lambda _: self.compare())
+        self._table = widgets.HTML()
+        self.widget = widgets.VBox([self.sheet])
+        SHOWN.add(self)
+
+    def _ipython_display_(self) -> None:
+        from IPython.display import display
+
+        display(self.widget)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the bench is shown."""
+        return self.sheet.locked
+
+    def predict(self, **answers: str) -> None:
+        """Choose answers as a hand would, and open the bench."""
+        self.sheet.answers = self.sheet.answers | answers
+        self.open()
+
+    def open(self) -> None:
+        """Show the bench, if every question has an answer."""
+        if self.is_open:
+            return
+        missing = [key for key in self.questions if not self.sheet.answers.get(key)]
+        if missing:
+            left = f"{len(missing)} of {len(self.questions)} questions are still without an answer"
+            self.sheet.said = f'Predict first: {left}. "{NOT_KNOWN}" is an answer too.'
+            return
+        self.sheet.locked = True
+        self.sheet.said = "Your prediction is kept. The bench is open below; compare when you have tried it."
+        self.widget.children = (self.sheet, self.bench.widget, self._button, self._table)
+
+    def compare(self) -> dict[str, str]:
+        """Set prediction and simulation side by side; returns what is said of each question."""
+        if not self._tried:
+            self._table.value = f'<p role="status">{TRY_FIRST}</p>'
+            return {}
+        first = not self.compared
+        rows = []
+        for key, question in self.questions.items():
+            given = self.sheet.answers[key]
+            truth = question.truth()
+            right = given == truth.right
+            wrong = None if right else question.options.get(given, NOT_YET)
+            self.compared[key] = _compared(truth, wrong)
+            rows.append((question.text, given, f"{truth.right}: {self.compared[key]}"))
+            if first:
+                mistake = str(wrong.kind) if wrong else ""
+                record(
+                    Reply(
+                        lesson=self.lesson, question=key, kind="prediction", answer=given, right=right, mistake=mistake
+                    )
+                )
+        self._table.value = _as_table(rows)
+        return self.compared
+
+    def solve(self) -> None:
+        """Predict right, move on, and compare."""
+        self.predict(**{key: right_answer(question) for key, question in self.questions.items()})
+        self._tried = True
+        self.compare()
+
+    def _moved(self, _: Any) -> None:
+        if self.is_open:
+            self._tried = True
+
+
+def _compared(truth: Truth, wrong: Wrong | None) -> str:
+    if wrong is None:
+        return f"as you predicted: {truth.because}"
+    if wrong is NOT_YET:
+        return f"now you know: {truth.because}"
+    opening = OPENINGS[wrong.kind]
+    return f"not as you predicted: {truth.because} {opening[0].upper()}{opening[1:]} {wrong.hint}"
+
+
+def _as_table(rows: Sequence[tuple[str, str, str]]) -> str:
+    head = "".join(f'<th scope="col">{text}</th>' for text in ("Asked", "You predicted", "What happens"))
+    body = "".join(
+        "<tr>" + "".join(f'<td style="text-align:left">{html.escape(text)}</td>' for text in row) + "</tr>"
+        for row in rows
+    )
+    caption = "<caption>Your prediction and what happens in the simulation</caption>"
+    return f'<div role="status"><table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>'

@@ -1,0 +1,317 @@
+"""What stands on the handouts of a class, page by page; `lab/handout_pages.py` draws them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from suspension_lab.vehicle.station import Station
+from suspension_lab.workshop.cautions import OPENING, RIDING, STANDING, TURNING
+from suspension_lab.workshop.class_runs import pushed, rear, released, ridden
+from suspension_lab.workshop.setup_card import LABELS
+
+
+@dataclass(frozen=True)
+class Words:
+    """A paragraph; a heading where it is large."""
+
+    text: str
+    heading: bool = False
+
+
+@dataclass(frozen=True)
+class Fields:
+    """Labels, each with a line to write on; side by side, in the shares of the width given."""
+
+    labels: Sequence[str]
+    shares: Sequence[float]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question, boxes to tick, and a line for what happened."""
+
+    text: str
+    options: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table; empty cells are written in by hand.
+
+    Attributes:
+        heads: of the columns.
+        shares: of the width.
+        rows: their texts.
+        tall: the least height of a row [mm].
+    """
+
+    heads: Sequence[str]
+    shares: Sequence[float]
+    rows: Sequence[Sequence[str]]
+    tall: float = 0.0
+
+
+Block = Words | Fields | Asked | Grid
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page: its title and what stands below."""
+
+    title: str
+    blocks: Sequence[Block]
+
+
+UNKNOWN = "I do not know yet"
+PREDICTIONS: dict[str, Sequence[Asked]] = {
+    "01 Rebound: push down, let go, time the return": (
+        Asked(
+            "Rebound is opened by four clicks (from 9 to 13). The body settles",
+            ("sooner", "later", "at about the same time"),
+        ),
+        Asked(
+            "Rebound is closed by four clicks (from 9 to 5). The body settles",
+            ("sooner", "later", "at about the same time"),
+        ),
+        Asked(
+            "The stopwatch says half a second. Then rebound is right:",
+            ("always", "never", "only if it does not swing on"),
+        ),
+    ),
+    "02 Compression: slow and quick pushes": (
+        Asked(
+            "Low-speed compression is closed by ten clicks (from 10 to 0). A hand notices it",
+            ("in a slow push (1 s)", "in a quick push (0.1 s)", "in both", "in neither"),
+        ),
+    ),
+    "03 Sharp and long bumps": (
+        Asked(
+            "A pothole with sharp edges is changed most by",
+            ("low-speed compression", "high-speed compression", "both alike"),
+        ),
+        Asked(
+            "A long smooth hump at 30 km/h is changed most by",
+            ("low-speed compression", "high-speed compression", "both alike"),
+        ),
+        Asked(
+            "Washboard at 15 km/h, everything closed. The tyre is pressed on the road",
+            ("more evenly", "less evenly", "as before"),
+        ),
+    ),
+    "04 Hard is not sporty": (
+        Asked(
+            "From fully open to fully closed, how uneven the tyre load is",
+            ("only falls", "only rises", "falls, then rises", "rises, then falls"),
+        ),
+        Asked("The body shakes least", ("open", "in the middle", "closed")),
+    ),
+}
+"""What is predicted on paper before a bench is opened, by lesson."""
+
+OBSERVED_HEADS = ("What you see or feel", "What it means", "What to turn, one or two clicks", "In the lab")
+PRACTICE = "Common practice, no source; the lab has no run for it."
+
+
+def handout_pages(station: Station) -> list[Page]:
+    """The handouts of a class.
+
+    Args:
+        station: whose adjusters the workshop's sheet has fields for.
+    """
+    return [_predictions(), _workshop(station), _observations(), _class()]
+
+
+def _predictions() -> Page:
+    blocks: list[Block] = [
+        Fields(("Name", "Group", "Date"), (0.5, 0.25, 0.25)),
+        Words(
+            "Tick before the bench is opened. A wrong prediction is worth as much as a right one: write down what "
+            f'happened, and why. "{UNKNOWN}" is an answer too. The vehicle is the rear of the courier scooter '
+            "(invented), 48 kg on it. Clicks are counted out from closed: 0 is closed and hardest."
+        ),
+    ]
+    for lesson, questions in PREDICTIONS.items():
+        blocks += [Words(lesson, heading=True)]
+        blocks += [Asked(asked.text, (*asked.options, UNKNOWN)) for asked in questions]
+    return Page("Predict first", blocks)
+
+
+def _workshop(station: Station) -> Page:
+    labels = dict(LABELS) if "high_speed" in station.damper.adjusters else LABELS | {"low_speed": "Compression"}
+    adjusters = [f"{labels[name]} (0 to {most})" for name, most in station.damper.adjusters.items()]
+    share = 1.0 / max(len(adjusters), 1)
+    compression = [labels[name] for name in station.damper.adjusters if name != "rebound"]
+    blocks: list[Block] = [
+        Fields(("Vehicle", "Who", "Date and time"), (0.5, 0.25, 0.25)),
+        Fields(("Load on this wheel [kg]", "Air [°C]", "Damper [°C]", "Place"), (0.3, 0.2, 0.2, 0.3)),
+        Words("Clicks found first, counted out from closed", heading=True),
+        *([Fields(adjusters, [share] * len(adjusters))] if adjusters else [Words("This damper has no adjusters.")]),
+        Words("1. Tyre pressure, cold", heading=True),
+        Fields(("By the maker's manual [bar]", "Found [bar]", "Set [bar]"), (0.42, 0.29, 0.29)),
+        Words("2. Spring and sag, from full extension at the wheel", heading=True),
+        Fields(("Free sag [mm]", "Rider sag [mm]", "Preload before and after"), (0.29, 0.29, 0.42)),
+        Words("3. Rebound, warm: push down, let go at once, three times each", heading=True),
+        Grid(
+            ("Clicks", "1st [s]", "swings", "2nd [s]", "swings", "3rd [s]", "swings", "creeps / right / swings on"),
+            (0.1, 0.11, 0.1, 0.11, 0.1, 0.11, 0.1, 0.27), [[""] * 8] * 5, tall=6.6,
+        ),
+        Words("4. Compression: quick pushes, then slow rides soft, hard, closing in", heading=True),
+        Grid(
+            ("Test or road", *(compression or ["Compression"]), "What was felt", "Better or worse"),
+            (0.22, *[0.3 / max(len(compression), 1)] * max(len(compression), 1), 0.3, 0.18),
+            [[""] * (3 + max(len(compression), 1))] * 4, tall=6.6,
+        ),
+        Words("5. Chosen clicks", heading=True),
+        *([Fields(adjusters, [share] * len(adjusters))] if adjusters else []),
+        Fields(("To be judged again on", "Done by", "Seen by the instructor"), (0.3, 0.35, 0.35)),
+        Words("Cautions: the maker's manual and local rules come first", heading=True),
+        *(Words(f"• {caution}") for caution in (TURNING, STANDING, RIDING, OPENING)),
+    ]  # fmt: skip
+    return Page("Workshop sheet", blocks)
+
+
+def _observations() -> Page:
+    return Page(
+        "What an observation means",
+        [
+            Words(
+                "In this order: tyre pressure, spring and sag, rebound warm, low speed, high speed. One adjuster at "
+                "a time, the same test each time. To close is clockwise, fewer clicks; to open is counter-clockwise, "
+                "more clicks. The last column is the rear of the courier scooter (invented), 48 kg on it, from "
+                "rebound 9, low speed 10, high speed 8: your vehicle goes the same way, by other numbers."
+            ),
+            Grid(OBSERVED_HEADS, (0.21, 0.21, 0.22, 0.36), observations()),
+            Words("Cautions: the maker's manual and local rules come first", heading=True),
+            *(Words(f"• {caution}") for caution in (TURNING, STANDING, RIDING, OPENING)),
+        ],
+    )
+
+
+@lru_cache(maxsize=1)
+def observations() -> tuple[tuple[str, str, str, str], ...]:
+    """Rows under `OBSERVED_HEADS`; the numbers are simulated anew."""
+    now, hard = rear(), rear(rebound=0, low_speed=0, high_speed=0)
+    swinging, creeping, good = (released(rear(rebound=clicks)) for clicks in (12, 2, 9))
+    packed = ridden(rear(rebound=0, low_speed=20, high_speed=16), "washboard", height=20.0)
+    usual = ridden(now, "washboard", height=20.0)
+    hole, hump = ridden(now, "pothole"), ridden(now, "long_hump")
+    hole_closed, hump_closed = ridden(rear(high_speed=0), "pothole"), ridden(rear(low_speed=0), "long_hump")
+    hump_high = ridden(rear(high_speed=0), "long_hump")
+    slow, slow_closed = (pushed(each, 1000.0)["push_depth"] for each in (now, rear(low_speed=0)))
+    quick, quick_closed = (pushed(each, 80.0)["push_depth"] for each in (now, rear(low_speed=0)))
+    even, uneven = (ridden(each, "washboard", height=20.0, speed=15.0) for each in (now, hard))
+    warm = released(rear(oil=60.0))
+    light, heavy = (released(rear(rider=load), 20.0) for load in (48.0, 90.0))
+    depth, variation = "deepest_travel", "tyre_load_variation"
+    peak, settled = "body_acceleration_peak", "settling_time"
+    return (
+        (
+            "Let go, it swings on: two visible swings or more",
+            "Rebound too open, whatever the clock says",
+            "Close rebound",
+            f"Rebound 12: {swinging['swings'].text} swings, {swinging[settled].text}; rebound 9: {good['swings'].text} "
+            f"swing, {good[settled].text}.",
+        ),
+        (
+            "Let go, it creeps back, without a swing",
+            "Rebound too closed",
+            "Open rebound",
+            f"Rebound 2: {creeping['swings'].text} swings, {creeping[settled].text}.",
+        ),
+        (
+            "Over bumps that follow each other it rides lower and lower",
+            "It packs down: rebound too closed against compression",
+            "Open rebound; do not close compression first",
+            f"Washboard 20 mm, 30 km/h: packs down {usual['packing_down'].text}; with rebound 0 and compression open "
+            f"{packed['packing_down'].text}.",
+        ),
+        (
+            "Bottoms on sharp edges",
+            "Too much sag for this load, or high-speed compression too open",
+            "Sag for this load first; then close high speed",
+            f"Pothole 40 mm, 30 km/h: {hole[depth].shown} mm deep; high speed 0: {hole_closed[depth].shown} mm, but "
+            f"a blow of {hole_closed[peak].text} in place of {hole[peak].shown}.",
+        ),
+        (
+            "Harsh on sharp edges",
+            "High-speed compression too closed",
+            "Open high speed",
+            f"The same pothole: largest body acceleration {hole_closed[peak].text} at high speed 0, "
+            f"{hole[peak].shown} at 8.",
+        ),
+        (
+            "Goes deep on long bumps",
+            "Low-speed compression too open",
+            "Sag first; then close low speed",
+            f"Long hump 40 mm, 30 km/h: {hump[depth].shown} mm deep; low speed 0: {hump_closed[depth].shown} mm; "
+            f"high speed 0: {hump_high[depth].shown} mm.",
+        ),
+        (
+            "The tyre hops although all is hard",
+            "Too closed: the damper hands each bump to the body",
+            "Open compression towards the middle; rebound by the release test",
+            f"Washboard 20 mm, 15 km/h: tyre load varies by {even[variation].shown} %; all closed: "
+            f"{uneven[variation].shown} %, off the road for {uneven['contact_loss'].text} in all.",
+        ),
+        (
+            "A slow push feels the same at all clicks",
+            "Nothing is wrong: the shaft hardly moves",
+            "Push quickly",
+            f"400 N in 1 s: {slow.shown} and, closed, {slow_closed.shown} mm; in 80 ms: {quick.shown} and "
+            f"{quick_closed.shown} mm.",
+        ),
+        (
+            "Right cold, swings warm",
+            "Warm oil is thinner: as if opened",
+            "Judge warm; close rebound",
+            f"Rebound 9 at 20 °C: {good['swings'].text} swing; at 60 °C: {warm['swings'].text}.",
+        ),
+        (
+            "Right alone, swings with a load",
+            "The same clicks are more open for more mass",
+            "Sag, then close rebound for this load",
+            f"Rebound 9, let go from 20 mm: with 48 kg {light['swings'].text} swing, with 90 kg "
+            f"{heavy['swings'].text}.",
+        ),
+        ("Dives in braking", "Sag, or low-speed compression too open", "Sag first; then close low speed", PRACTICE),
+        (
+            "Clicks change nothing; oil on the shaft; a knock at each turn",
+            "A fault, not a setting",
+            "Nothing: do not ride; a licensed workshop looks at it",
+            PRACTICE,
+        ),
+    )
+
+
+MISTAKES = (
+    "direction of turning", "unit", "wrong adjuster", "wrong end of the range", "the clock without the swings",
+    "one test alone", "hard taken for better", "cause and effect",
+)  # fmt: skip
+"""Kinds of mistake that are tallied on paper; the lab's questions name them so too."""
+
+
+def _class() -> Page:
+    return Page(
+        "The class's results",
+        [
+            Fields(("Instructor", "Group", "Date"), (0.5, 0.25, 0.25)),
+            Words(
+                "Predictions and checks as right of given, such as 2 of 3. Mystery: score. Stopwatch: how far off on "
+                "average (bias) and how far apart (spread), in seconds. Marks are for the instructor's next lesson, "
+                "not for a rank."
+            ),
+            Grid(
+                ("Trainee", "01", "02", "03", "04", "Checks", "Mystery", "Bias [s]", "Spread [s]", "Remark"),
+                (0.22, 0.06, 0.06, 0.06, 0.06, 0.09, 0.1, 0.1, 0.13, 0.12), [[""] * 10] * 16, tall=7.6,
+            ),
+            Words("Which mistakes, and how often (a stroke each)", heading=True),
+            Grid(
+                ("Kind of mistake", "How often", "Kind of mistake", "How often"), (0.3, 0.2, 0.3, 0.2),
+                [(left, "", right, "") for left, right in zip(MISTAKES[::2], MISTAKES[1::2], strict=True)], tall=7.6,
+            ),
+            Words("What to show again next time", heading=True),
+            Fields(("",), (1.0,)), Fields(("",), (1.0,)), Fields(("",), (1.0,)),
+        ],
+    )  # fmt: skip

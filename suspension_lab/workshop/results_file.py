@@ -1,0 +1,249 @@
+"""A trainee's results as a CSV file: reading, and writing whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import datetime
+import io
+import math
+import os
+import re
+import time
+import unicodedata
+import uuid
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from suspension_lab.common.errors import LabError, shown
+from suspension_lab.common.text_files import read_text
+
+KINDS = ("prediction", "check", "mystery", "stopwatch")
+COLUMNS = (
+    "name", "lesson", "question", "kind", "first answer", "right at the first try", "mistakes", "tries", "score",
+    "when",
+)  # fmt: skip
+FORMULA = tuple("=+-@'\t\r")
+"""A text that begins so could be a formula in a spreadsheet; a ' before it makes it words."""
+BETWEEN_MISTAKES = "; "
+LONGEST_NAME = 60
+WAITS, STALE = 5.0, 60.0
+"""So long a writer waits for another, and so old is the mark of one that died [s] (our choice)."""
+RESERVED = {"con", "prn", "aux", "nul", *(f"{device}{at}" for device in ("com", "lpt") for at in range(1, 10))}
+"""No file may be named so on Windows (learn.microsoft.com, "Naming Files, Paths, and Namespaces")."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ResultRow:
+    """A question as a trainee answered it.
+
+    Attributes:
+        name: of the trainee.
+        lesson, question, kind: as of a `Reply`.
+        first_answer: the one that counts.
+        right: whether the first answer was right.
+        mistakes: kinds of mistake, each once, in the order made.
+        tries: the most in one run of the page.
+        score: the first there was; None: none.
+        when: the row was first written, ISO 8601.
+    """
+
+    name: str
+    lesson: str
+    question: str
+    kind: str
+    first_answer: str
+    right: bool
+    mistakes: tuple[str, ...] = ()
+    tries: int = 1
+    score: float | None = None
+    when: str = ""
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """What there is one row of."""
+        return self.lesson, self.question, self.kind
+
+    @property
+    def cells(self) -> list[object]:
+        """As a file's row; numbers stay numbers."""
+        return [
+            self.name, self.lesson, self.question, self.kind, self.first_answer, "yes" if self.right else "no",
+            BETWEEN_MISTAKES.join(self.mistakes), self.tries, "" if self.score is None else self.score, self.when
+        ]  # fmt: skip
+
+
+def plain_name(name: str) -> str:
+    """A trainee's name on one line.
+
+    Raises:
+        LabError: an empty name, one that is no text, or a very long one.
+    """
+    if not isinstance(name, str):
+        raise LabError(f"The name is {shown(name)}, where a text was expected.")
+    held = unicodedata.normalize("NFC", name)
+    plain = " ".join("".join(" " if unicodedata.category(sign)[0] in "CZ" else sign for sign in held).split())
+    if not any(sign.isalnum() for sign in plain):
+        raise LabError("The name is empty, where at least one letter or digit was expected; type your name first.")
+    if len(plain) > LONGEST_NAME:
+        raise LabError(f"The name has {len(plain)} characters, where at most {LONGEST_NAME} were expected; shorten it.")
+    return plain
+
+
+def file_name(name: str) -> str:
+    """A file's name that every system takes: letters and digits stay, the rest becomes one '_' each."""
+    stem = re.sub(r"[^\w-]+", "_", name).strip("_")
+    return f"{stem}_.csv" if stem.casefold() in RESERVED else f"{stem}.csv"
+
+
+def read_rows(path: Path) -> list[ResultRow]:
+    """The rows of a trainee's file, also of one that a spreadsheet has saved again.
+
+    Raises:
+        LabError: names the line that is not as it was written.
+    """
+    text = read_text(path, "a file of a trainee's results")
+    first = text.splitlines()[0]
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=max(",;\t", key=first.count), strict=True)
+    rows: list[ResultRow] = []
+    try:
+        if tuple(cell.strip() for cell in next(reader)) != COLUMNS:
+            raise _damaged(path, 1, f"the heading is {shown(first)}")
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                rows.append(_row(path, reader.line_num, cells))
+    except csv.Error as error:
+        raise _damaged(path, reader.line_num, f"this is no CSV ({error})") from None
+    if len({row.name.casefold() for row in rows}) > 1:
+        raise LabError(
+            f"{path}: more than one name stands in the first column, where each trainee has a file; part them."
+        )
+    if len({row.key for row in rows}) < len(rows):
+        raise LabError(f"{path}: a question stands there twice, where each has one row; delete the later row.")
+    return rows
+
+
+def write_rows(path: Path, heads: Sequence[str], rows: Sequence[Sequence[object]]) -> None:
+    """Write a table as CSV, whole or not at all; what stood there is replaced.
+
+    Raises:
+        LabError: a place that cannot be written.
+    """
+    part = path.with_name(f".part-{uuid.uuid4().hex}")
+    with told(path):
+        try:
+            with part.open("w", encoding="utf-8-sig", newline="") as out:
+                writer = csv.writer(out)
+                writer.writerow(heads)
+                writer.writerows([_safe(cell) for cell in row] for row in rows)
+                out.flush()
+                os.fsync(out.fileno())
+            part.replace(path)
+        finally:
+            with contextlib.suppress(OSError):
+                part.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def told(path: Path) -> Iterator[None]:
+    """The system's faults as one sentence.
+
+    Raises:
+        LabError: instead of them.
+    """
+    try:
+        yield
+    except OSError as error:
+        raise LabError(
+            f"{path} could not be written ({error.strerror or error}), so nothing was changed; choose a folder of your "
+            "own, or make room."
+        ) from None
+
+
+@contextlib.contextmanager
+def alone(path: Path) -> Iterator[None]:
+    """Nobody else who asks this way changes the file meanwhile.
+
+    Raises:
+        LabError: another one does not let go.
+    """
+    mark, until = path.with_name(f".{path.stem[:40]}.writing"), time.monotonic() + WAITS
+    while True:
+        try:
+            os.close(os.open(mark, os.O_CREAT | os.O_EXCL | os.O_WRONLY))
+            break
+        except FileExistsError:
+            with contextlib.suppress(OSError):
+                if time.time() - mark.stat().st_mtime > STALE:
+                    mark.unlink()
+                    continue
+        if time.monotonic() > until:
+            raise LabError(f"{path} is being written by another page; wait a moment, and press again.")
+        time.sleep(0.02)
+    try:
+        yield
+    finally:
+        with contextlib.suppress(OSError):
+            mark.unlink()
+
+
+def now() -> str:
+    """The present time, with its distance from UTC."""
+    return datetime.datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+def _safe(cell: object) -> object:
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA) else cell
+
+
+def _as_written(cell: str) -> str:
+    return cell[1:] if cell[:1] == "'" and cell[1:].startswith(FORMULA) else cell
+
+
+def _row(path: Path, line: int, cells: list[str]) -> ResultRow:
+    if len(cells) < len(COLUMNS) or any(cell.strip() for cell in cells[len(COLUMNS) :]):
+        raise _damaged(path, line, f"{len(cells)} cells stand there in place of {len(COLUMNS)}")
+    held = dict(zip(COLUMNS, map(_as_written, cells), strict=False))
+    right, kind = held["right at the first try"].strip().casefold(), held["kind"].strip()
+    if kind not in KINDS:
+        raise _damaged(path, line, f"the kind is {shown(kind)}, where {', '.join(KINDS)} were expected")
+    if right not in ("yes", "no"):
+        raise _damaged(path, line, f"'right at the first try' is {shown(right)}, where yes or no was expected")
+    for name in ("name", "lesson", "question"):
+        if not held[name].strip():
+            raise _damaged(path, line, f"the {name} is empty")
+    tries = _number(path, line, "number of tries", held["tries"])
+    if tries is None or tries < 1 or tries != int(tries):
+        raise _damaged(path, line, f"the number of tries is {shown(held['tries'])}, where 1 or more was expected")
+    try:
+        datetime.datetime.fromisoformat(held["when"].strip())
+    except ValueError:
+        raise _damaged(
+            path, line, f"the time is {shown(held['when'])}, where one such as {now()} was expected"
+        ) from None
+    return ResultRow(
+        name=held["name"].strip(), lesson=held["lesson"].strip(), question=held["question"].strip(), kind=kind,
+        first_answer=held["first answer"], right=right == "yes",
+        mistakes=tuple(each.strip() for each in held["mistakes"].split(";") if each.strip()),
+        tries=int(tries), score=_number(path, line, "score", held["score"]), when=held["when"].strip(),
+    )  # fmt: skip
+
+
+def _number(path: Path, line: int, what: str, cell: str) -> float | None:
+    if not cell.strip():
+        return None
+    try:
+        value = float(cell.strip().replace(",", "."))
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise _damaged(path, line, f"the {what} is {shown(cell)}, where a number was expected")
+    return value
+
+
+def _damaged(path: Path, line: int, what: str) -> LabError:
+    return LabError(
+        f"{path}, line {line}: {what}, so the file is not as the lab wrote it and stays as it is; mend the line, or "
+        "move the file to another folder and write again."
+    )

@@ -1,0 +1,193 @@
+"""Every lesson as a screen reader, a keyboard and weak eyes meet it: WCAG 2.1 A and AA by axe-core, and beyond it.
+
+axe-core knows rules of the standard; names, values in words, the keyboard and the ring around what has the focus are
+held here as the standard words them (4.1.2, 2.1.1, 2.4.7, 4.1.3).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe import violations
+from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
+from playwright.sync_api import Page
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
+]
+LESSONS = sorted(file.name for file in (Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
+OURS = f"{SHOWN} .jp-OutputArea-output, {SHOWN} .jp-RenderedMarkdown"
+FIELDS = ".noUi-handle, input:not([type=hidden]), select, textarea, button, progress, [role=progressbar]"
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
+    with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
+        # Nothing plays by itself then: a page as high as a lesson would draw all its moving pictures all the time.
+        opened.page.emulate_media(reduced_motion="reduce")
+        yield opened
+
+
+def opened(page: LabPage, lesson: str, *, width: int = 1280, whole: bool = False) -> Page:
+    """The lesson, run, with every output in the page: those out of sight are laid out late.
+
+    Args:
+        page: of the lab.
+        lesson: its file.
+        width: of the window [screen pixels].
+        whole: the window becomes as high as the lesson, so that nothing of it is out of sight.
+    """
+    page.page.set_viewport_size({"width": width, "height": 1000})
+    page.open(lesson)
+    page.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
+    page.page.evaluate(
+        """async () => {
+            const notebook = window.jupyterapp.shell.currentWidget.content;
+            const pause = () => new Promise(done => setTimeout(done, 60));
+            const begun = ({model}) => model.type !== 'code' || model.executionCount || !model.sharedModel.source;
+            for (let tries = 0; !notebook.widgets.every(begun); tries++) {
+                if (tries > 1500) throw new Error('a cell is not run');
+                await pause();
+            }
+            for (let i = 0; i < notebook.widgets.length; i++) {
+                await notebook.scrollToItem(i);
+                await pause();
+            }
+        }"""
+    )
+    page.settle()
+    if whole:
+        make_whole(page)
+    return page.page
+
+
+def make_whole(page: LabPage) -> None:
+    high = page.page.evaluate("panel => document.querySelector(panel + ' .jp-WindowedPanel-inner').scrollHeight", SHOWN)
+    page.page.set_viewport_size({"width": page.page.viewport_size["width"], "height": int(high) + 400})
+    page.page.evaluate("panel => { document.querySelector(panel + ' .jp-WindowedPanel-outer').scrollTop = 0 }", SHOWN)
+    page.page.wait_for_timeout(400)
+    page.settle()
+
+
+def unnamed(page: Page, within: str) -> list[str]:
+    """Controls without a name of their own; a title alone is not read by every screen reader."""
+    found: list[str] = page.evaluate(
+        """([within, fields]) => {
+            const named = node => (node.getAttribute('aria-label') ?? '').trim() || node.textContent.trim()
+                || Array.from(node.labels ?? []).some(label => label.textContent.trim() && label.offsetWidth);
+            const parts = Array.from(document.querySelectorAll(within));
+            return parts.flatMap(part => Array.from(part.querySelectorAll(fields)))
+                .filter(node => node.checkVisibility() && !named(node)).map(node => node.outerHTML.slice(0, 200));
+        }""",
+        [f"{SHOWN} .jp-OutputArea-output" if within == OURS else within, FIELDS],
+    )
+    return found
+
+
+@pytest.mark.parametrize("lesson", LESSONS)
+def test_no_violation_in_a_lesson(page: LabPage, lesson: str) -> None:
+    shown = opened(page, lesson, whole=True)
+    assert violations(shown, OURS) == []
+    assert unnamed(shown, OURS) == []
+
+
+def test_axe_finds_what_is_wrong(page: LabPage) -> None:
+    shown = opened(page, "00_start_here.ipynb", whole=True)
+    shown.evaluate(
+        """(panel) => document.querySelector(panel + ' .jp-OutputArea-output').insertAdjacentHTML('beforeend',
+            '<p id="pale" style="color:#999">pale</p><img id="mute" src="data:,"><input id="bare">')""",
+        SHOWN,
+    )
+    found = violations(shown, OURS)
+    assert [rule for rule in ("color-contrast", "image-alt", "label") if not any(rule in each for each in found)] == []
+    assert any("bare" in each for each in unnamed(shown, OURS))
+    shown.evaluate("() => ['pale', 'mute', 'bare'].forEach(id => document.getElementById(id).remove())")
+
+
+def test_names_and_values_of_a_bench_follow_its_vehicle(page: LabPage) -> None:
+    shown = opened(page, "01_rebound_release.ipynb")
+    bench = page.bench()
+    slider = bench.slider("Rebound")
+    assert slider.get_attribute("aria-label") == "Rebound: 0 to 24 clicks out"
+    bench.press("Rebound", "ArrowRight")
+    now = bench.number("Rebound").input_value()
+    assert slider.get_attribute("aria-valuetext") == f"{now} clicks out"
+    assert bench.number("Rebound").get_attribute("aria-label") == "Rebound: 0 to 24 clicks out"
+    bench.choose("Vehicle", "Courier scooter, front")
+    low = bench.slider("Compression, low speed")
+    shown.wait_for_timeout(100)
+    assert low.get_attribute("aria-label").startswith("Compression, low speed: ")
+    assert low.get_attribute("aria-disabled") == str("not on" in low.get_attribute("aria-label")).lower()
+    assert bench.controls.get_by_label("Vehicle", exact=True).count() == 1
+
+
+def test_a_bench_by_keyboard_alone(page: LabPage) -> None:
+    shown = opened(page, "01_rebound_release.ipynb")
+    bench = page.bench()
+    cell = "() => window.jupyterapp.shell.currentWidget.content.activeCellIndex"
+    bench.controls.locator("select").first.focus()
+    before, reached = shown.evaluate(cell), []
+    for _ in range(14):
+        shown.keyboard.press("Tab")
+        reached.append(shown.evaluate("() => document.activeElement.ariaLabel || document.activeElement.textContent"))
+        ring = shown.evaluate("() => { const s = getComputedStyle(document.activeElement);"
+                              " return s.outlineStyle !== 'none' && parseFloat(s.outlineWidth) >= 2 }")  # fmt: skip
+        assert ring, reached[-1]
+        if reached[-1] == "Reset all settings":
+            break
+    heads = [each.split(":")[0] for each in reached]
+    assert heads[:2] == ["Rebound", "Rebound"]
+    assert [name for name in dict.fromkeys(heads) if not name.startswith(("Keep", "Clear", "Reset"))] == [
+        "Rebound", "Compression, low speed", "Rider and load on this wheel", "Held down by",
+    ]  # fmt: skip
+    assert heads[-1] == "Reset all settings"
+    bench.press("Rebound", "ArrowUp", 2)
+    assert shown.evaluate(cell) == before
+    bench.controls.get_by_role("button", name="Keep this run in grey").focus()
+    shown.keyboard.press("Enter")
+    bench.screen.get_by_text("Against the kept run").or_(
+        bench.screen.locator("th:text-is('Kept run')")
+    ).first.wait_for()
+
+
+def test_refusals_and_answers_are_read_out(page: LabPage) -> None:
+    shown = opened(page, "06_your_own_vehicle.ipynb")
+    panel = shown.locator(SHOWN)
+    panel.get_by_role("button", name="Fit", exact=True).press("Enter")
+    panel.get_by_role("status").get_by_text("The model fits").first.wait_for()
+    panel.get_by_label("Free sag").fill("9999")
+    panel.get_by_label("Free sag").press("Enter")
+    panel.get_by_role("alert").filter(has_text="9999").first.wait_for()
+    panel.get_by_role("button", name="Write it down").last.press("Enter")
+    panel.get_by_role("status").get_by_text("Written down in").first.wait_for()
+    make_whole(page)
+    assert violations(shown, OURS) == []
+
+
+def test_a_what_if_that_is_worked_out(page: LabPage) -> None:
+    shown = opened(page, "07_what_if.ipynb")
+    bench, serial = page.bench(), page.bench().serial
+    bench.type_number("Rebound after", "7")
+    bench.screen.get_by_role("button", name="Work it out").press("Enter")
+    shown.wait_for_selector(f"{SHOWN} .bench-figure[data-serial='{serial + 1}']")
+    bench.screen.locator("details summary").first.press("Enter")
+    make_whole(page)
+    assert violations(shown, OURS) == []
+
+
+@pytest.mark.parametrize("width", [820, 640], ids=["a tablet", "1280 at 200 %"])
+@pytest.mark.parametrize("lesson", ["01_rebound_release.ipynb", "06_your_own_vehicle.ipynb"])
+def test_no_word_is_cut_on_a_narrow_page(page: LabPage, lesson: str, width: int) -> None:
+    shown = opened(page, lesson, width=width)
+    cut = shown.evaluate(
+        """(panel) => Array.from(document.querySelectorAll(panel + ' .jp-OutputArea-output *')).filter(node => {
+            const style = getComputedStyle(node);
+            return node.checkVisibility() && !node.closest('.noUi-target, input, select') && node.clientWidth > 0
+                && ['hidden', 'clip'].includes(style.overflowX) && node.scrollWidth > node.clientWidth + 1;
+        }).map(node => node.textContent.slice(0, 80))""",
+        SHOWN,
+    )
+    assert cut == []

@@ -1,0 +1,192 @@
+"""The stopwatch trainer and the metronome in a real browser: clocks, keys, words."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
+
+from suspension_lab.lab import stopwatch_trainer
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
+]
+SEED = 2112
+"""Of short waits, so that the tests are quick."""
+LATE = 0.2
+CELLS = (
+    f"from suspension_lab.lab import metronome, stopwatch_trainer\nstopwatch_trainer(seed={SEED})",
+    "metronome()",
+)
+TRAINER, METRONOME = f"{SHOWN} .trainer", f"{SHOWN} .metronome"
+# A trainee who knows when the body has settled, and presses so much later.
+TRAINEE = """async ([trainer, settled, late]) => {
+    const root = document.querySelector(trainer), [go, stop] = root.querySelectorAll('.trainer-bar button');
+    const until = (is) => new Promise((done, fail) => {
+        const began = performance.now();
+        const look = () => {
+            if (is()) done();
+            else if (performance.now() - began > 15000) fail(root.dataset.state);
+            else setTimeout(look, 4);
+        };
+        look();
+    });
+    const said = [];
+    for (const true_time of settled) {
+        await until(() => root.dataset.state === 'idle');
+        await new Promise(done => setTimeout(done, 370));
+        go.click();
+        await until(() => root.dataset.state === 'free');
+        const at = Number(root.dataset.letGo) + 1000 * (true_time + late);
+        await new Promise(done => setTimeout(done, at - performance.now() - 12));
+        while (performance.now() < at);
+        stop.dispatchEvent(new KeyboardEvent('keydown', {key: ' ', bubbles: true, cancelable: true}));
+        await until(() => root.dataset.state === 'idle');
+        said.push(root.querySelector('.trainer-said').textContent);
+    }
+    return said;
+}"""
+BEATS = """async ([face, count, patience]) => {
+    const root = document.querySelector(face), figure = root.querySelector('.metronome-figure'), seen = [];
+    const looking = new MutationObserver(() =>
+        seen.push([figure.textContent, performance.now(), root.querySelector('.metronome-face').dataset.beat]));
+    looking.observe(figure, {childList: true, characterData: true, subtree: true});
+    root.querySelector('button').click();
+    const clicked = performance.now();
+    while (seen.length < count + 1 && performance.now() - clicked < patience) await new Promise(d => setTimeout(d, 20));
+    looking.disconnect();
+    root.querySelector('button').click();
+    return seen;
+}"""
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
+    with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
+        cells = [
+            {
+                "cell_type": "code",
+                "id": f"c{at}",
+                "metadata": {},
+                "execution_count": None,
+                "outputs": [],
+                "source": text,
+            }
+            for at, text in enumerate(CELLS)
+        ]
+        book = {"cells": cells, "metadata": {"kernelspec": {"name": "python3", "display_name": "Python 3",
+                "language": "python"}}, "nbformat": 4, "nbformat_minor": 5}  # fmt: skip
+        (lab.folder / "stopwatch.ipynb").write_text(json.dumps(book), encoding="utf-8")
+        opened.page.emulate_media(reduced_motion="reduce")
+        opened.open("stopwatch.ipynb")
+        opened.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
+        opened.page.wait_for_selector(f"{METRONOME} button", timeout=60_000)
+        opened.page.wait_for_selector(f"{TRAINER} canvas", timeout=60_000)
+        yield opened
+
+
+def said(page: LabPage) -> str:
+    return str(page.page.locator(f"{TRAINER} .trainer-said").first.inner_text())
+
+
+def state(page: LabPage, wanted: str) -> None:
+    page.page.wait_for_selector(f'{TRAINER}[data-state="{wanted}"]', timeout=15_000)
+
+
+def focused(page: LabPage) -> str:
+    return str(page.page.evaluate("document.activeElement.className"))
+
+
+def test_nothing_moves_before_a_try_and_the_keyboard_alone_does_it(page: LabPage) -> None:
+    """Space starts a try, the focus is on the watch then, Space again is a false start; Enter does the same."""
+    state(page, "idle")
+    canvas = page.page.locator(f"{TRAINER} canvas")
+    still: Any = canvas.evaluate("canvas => canvas.toDataURL()")
+    page.page.wait_for_timeout(300)
+    assert canvas.evaluate("canvas => canvas.toDataURL()") == still
+    page.page.locator(f"{TRAINER} .trainer-go").focus()
+    for key in ("Space", "Enter"):
+        page.page.keyboard.press(key)
+        state(page, "held")
+        assert focused(page) == "trainer-stop"
+        assert canvas.evaluate("canvas => canvas.toDataURL()") != still
+        page.page.keyboard.press(key)
+        state(page, "idle")
+        assert said(page).startswith("False start: you pressed before the hand let go")
+        assert focused(page) == "trainer-go"
+        # A key that is pressed twice in haste begins no try.
+        page.page.wait_for_timeout(400)
+    assert "try 1 of 10" in page.page.locator(f"{TRAINER} .trainer-go").inner_text()
+
+
+def test_who_presses_late_is_told_how_late(page: LabPage) -> None:
+    """0.2 s late by the page's own clock in each of ten tries; a busy machine's timers may add some hundredths."""
+    made = stopwatch_trainer(seed=SEED)
+    told = page.page.evaluate(TRAINEE, [TRAINER, list(made.settled), LATE])
+    each = [float(sentence.split(": ")[1].split(" s late")[0]) for sentence in told]
+    print("late by", each)
+    assert each == pytest.approx([LATE] * 10, abs=0.1)
+    assert sorted(each)[4] == pytest.approx(LATE, abs=0.02)
+    page.page.wait_for_selector(f"{TRAINER} table")
+    result = page.page.locator(f"{TRAINER} .trainer-result").inner_text()
+    bias = float(result.split("On average you press ")[1].split(" s late")[0])
+    spread = float(result.split("you scatter by ")[1].split(" s (")[0])
+    assert bias == pytest.approx(LATE, abs=0.03)
+    assert spread < 0.05
+    assert page.page.locator(f"{TRAINER} tbody tr").count() == 10
+    page.page.locator(f"{TRAINER} .trainer-keep button").click()
+    page.page.wait_for_selector(f'{TRAINER} p:text("Kept in my_watch.json")')
+    assert page.complaints == []
+
+
+@pytest.mark.parametrize(("count", "step"), [("whole", 1000.0), ("half", 500.0)])
+def test_the_metronome_counts_at_the_right_times(page: LabPage, count: str, step: float) -> None:
+    """Every beat within 50 ms of an even grid, and no drift; figures as counted by hand."""
+    page.page.locator(f'{METRONOME} input[value="{count}"]').check()
+    page.page.locator(f'{METRONOME} input[value="voice"]').check()
+    seen = page.page.evaluate(BEATS, [METRONOME, 4, 9000])
+    # The first change is the dash that a start puts there.
+    beats = [(figure, at, kind) for figure, at, kind in seen if figure != "\N{EN DASH}"][:4]
+    whole = [("0", "strong"), ("1", "strong"), ("2", "strong"), ("3", "strong")]
+    half = [("0", "strong"), ("and", "weak"), ("1", "strong"), ("and", "weak")]
+    assert [(figure, kind) for figure, _, kind in beats] == (whole if count == "whole" else half)
+    starts = [at - step * k for k, (_, at, _) in enumerate(beats)]
+    off = [start - sorted(starts)[1] for start in starts]
+    print(count, "off by [ms]", [round(each, 1) for each in off])
+    assert max(map(abs, off)) < 50.0
+    assert status(page) == f"Stopped at {beats[-1][0] if count == 'whole' else 'an and'}."
+
+
+def status(page: LabPage) -> str:
+    return str(page.page.locator(f"{METRONOME} .metronome-said").inner_text())
+
+
+def test_without_a_voice_it_clicks_and_says_so(page: LabPage) -> None:
+    """This browser has no voices; one that has would say what it counts."""
+    page.page.locator(f"{METRONOME} button").focus()
+    page.page.keyboard.press("Space")
+    voices = page.page.evaluate("speechSynthesis.getVoices().length")
+    page.page.wait_for_timeout(200)
+    assert ("clicks instead" in status(page)) == (voices == 0)
+    page.page.keyboard.press("Enter")
+    assert status(page).startswith("Stopped")
+
+
+@pytest.mark.parametrize("width", [1280, 820])
+def test_nothing_is_cut(page: LabPage, width: int) -> None:
+    page.page.set_viewport_size({"width": width, "height": 1000})
+    page.page.wait_for_timeout(500)
+    for root in (TRAINER, METRONOME):
+        over = page.page.evaluate(
+            """(root) => {
+                const box = document.querySelector(root), right = box.getBoundingClientRect().right;
+                return Array.from(box.querySelectorAll('*')).filter(e => e.getBoundingClientRect().right > right + 1)
+                    .map(e => e.className || e.tagName);
+            }""",
+            root,
+        )
+        assert over == []

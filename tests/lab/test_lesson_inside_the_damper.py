@@ -1,0 +1,64 @@
+"""Lesson 05: right and typical wrong answers; the truths once more from the damper's force line."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import suspension_lab as lab
+from suspension_lab.lab.lessons import inside_the_damper as lesson
+from suspension_lab.lab.predict_first import PredictFirst
+
+
+@pytest.fixture(scope="module")
+def first() -> PredictFirst:
+    made = lesson.predict_and_try()
+    made.predict(closed_rebound=lesson.BOTH, warm_oil=lesson.MORE_CLOSED, lost_gas=lesson.NO_MORE)
+    made.bench.set(rebound=8)
+    return made
+
+
+def test_predictions_come_back_compared(first: PredictFirst) -> None:
+    said = first.compare()
+    assert "another adjuster's work" in said["closed_rebound"]
+    assert "Mind the direction of turning." in said["warm_oil"]
+    assert said["lost_gas"].startswith("as you predicted")
+
+
+@pytest.mark.parametrize(
+    ("key", "answer", "opening"),
+    [
+        ("which_adjuster", lesson.HIGH, "Right"),
+        ("which_adjuster", lesson.LOW, "another adjuster's work"),
+        ("which_adjuster", lesson.REBOUND, "another adjuster's work"),
+        ("thin_oil", lesson.THIN_OIL, "Right"),
+        ("thin_oil", lesson.WORN, "wrong end of the range"),
+        ("thin_oil", lesson.LEAK, "what causes what"),
+    ],
+)
+def test_answers(first: PredictFirst, key: str, answer: str, opening: str) -> None:
+    assert opening in lesson.check(first.bench).answer(key, answer)
+
+
+def test_without_gas_the_force_stays_while_the_sound_one_rises() -> None:
+    sound = lab.load_station("courier_scooter_front")
+    worn = lab.with_fault(sound, "lost_gas")
+    speeds = np.array([0.5, 1.0])
+    assert np.ptp(worn.damper.force(speeds)) < 1e-6 < np.ptp(sound.damper.force(speeds))
+
+
+@pytest.mark.parametrize("rebound", [6, 12])
+def test_the_drift_is_that_of_the_clicks_on_the_bench(first: PredictFirst, rebound: int) -> None:
+    first.bench.set(vehicle="courier_scooter_rear", rebound=rebound)
+    station = lab.load_station("courier_scooter_rear").with_clicks(rebound=rebound)
+    warm = abs(float(station.with_oil_temperature(353.15).damper.force(-0.1)))
+    cold = [
+        abs(float(station.with_oil_temperature(293.15).with_clicks(rebound=click).damper.force(-0.1)))
+        for click in range(25)
+    ]
+    # Between whole clicks the force changes by an even ratio, so its logarithm is a line.
+    right = float(np.interp(-np.log(warm), -np.log(cold), np.arange(25))) - rebound
+    checks = lesson.check(first.bench)
+    assert checks.answer("drift", f"{right:.1f}").startswith("Right")
+    assert "direction of turning" in checks.answer("drift", f"{-right:.1f}")
+    assert "too large" in checks.answer("drift", f"{right + 3.0:.1f}")

@@ -1,0 +1,112 @@
+"""Questions: judged by the kind of mistake; predictions given before a bench opens."""
+
+from __future__ import annotations
+
+import pytest
+
+from suspension_lab.lab import result_sheet
+from suspension_lab.lab.benches import release_bench
+from suspension_lab.lab.checks import Checks, solve_all
+from suspension_lab.lab.predict_first import NOT_KNOWN, PredictFirst
+from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong, judge
+from suspension_lab.workshop.results import Reply
+
+SECONDS = Question(
+    key="seconds", text="How long?", unit="s", truth=lambda: Truth(0.46, "it takes 0.46 s.", 0.02)
+)  # fmt: skip
+SIGNED = Question(key="drop", text="How far?", unit="mm", truth=lambda: Truth(-3.0, "it sinks.", 0.5))
+WAY = Question(
+    key="way", text="Which way?", truth=lambda: Truth("close", "it swings on."),
+    options={"close": Wrong(Mistake.DIRECTION, "Look."), "open": Wrong(Mistake.DIRECTION, "It swings on already.")},
+)  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def _no_replies(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(result_sheet, "_REPLIES", [])
+
+
+@pytest.mark.parametrize(
+    ("given", "kind"),
+    [("460", Mistake.UNIT), ("0.00046", Mistake.UNIT), ("4.6", Mistake.UNIT), ("0.9", Mistake.SIZE),
+     ("0.1", Mistake.SIZE), ("-0.46", Mistake.DIRECTION), ("0", Mistake.SIZE)],
+)  # fmt: skip
+def test_a_wrong_number_is_told_by_its_kind(given: str, kind: Mistake) -> None:
+    judged = judge(SECONDS, given, tell=False)
+    assert judged.right is False
+    assert judged.mistake is kind
+    assert "0.46" not in judged.said.replace(given, "")
+
+
+@pytest.mark.parametrize("given", ["0.46", "0,46", " 0.45 ", "0.48"])
+def test_a_right_number_may_be_off_by_what_is_allowed(given: str) -> None:
+    assert judge(SECONDS, given, tell=False).right is True
+
+
+def test_which_number_is_too_large_is_told_rightly() -> None:
+    assert "too large" in judge(SECONDS, "0.9", tell=False).said
+    assert "too small" in judge(SECONDS, "0.2", tell=False).said
+    assert judge(SIGNED, "3", tell=False).mistake is Mistake.DIRECTION
+
+
+@pytest.mark.parametrize("given", ["", "  ", "abc", "1.2.3", "nan", "inf", "12 s"])
+def test_what_is_no_number_is_asked_for_again_and_not_counted(given: str) -> None:
+    judged = judge(SECONDS, given, tell=False)
+    assert judged.right is None
+    assert "number" in judged.said
+
+
+def test_the_answer_is_told_at_the_second_mistake_only() -> None:
+    checks = Checks("01_test", [WAY])
+    assert checks.answer("way", "open") == (
+        "Not yet: mind the direction of turning. Clicks are counted out from closed: more clicks are more open. It "
+        "swings on already."
+    )
+    assert checks.answer("way", "open").endswith('The simulation says "close": it swings on.')
+    assert checks.answer("way", "close") == "Right: it swings on."
+    assert [(reply.right, reply.tries, reply.mistake) for reply in result_sheet.replies()] == [
+        (False, 1, "direction of turning"), (False, 2, "direction of turning"), (True, 3, ""),
+    ]  # fmt: skip
+
+
+def test_a_button_in_the_browser_does_the_same() -> None:
+    checks = Checks("01_test", [WAY])
+    checks.widget.pressed = ["way", 1]
+    assert checks.widget.replies["way"] == ["ask", "Choose an answer first."]
+    checks.widget.answers = {"way": "close"}
+    checks.widget.pressed = ["way", 2]
+    assert checks.widget.replies["way"] == ["right", "Right: it swings on."]
+
+
+def test_the_bench_opens_only_after_every_prediction_and_is_compared_only_after_a_try() -> None:
+    first = PredictFirst("01_test", [WAY, WAY_TOO], release_bench())
+    first.sheet.answers = {"way": "open"}
+    first.sheet.pressed = ["", 1]
+    assert not first.is_open
+    assert "1 of 2 questions" in first.sheet.said
+    assert first.bench.widget not in first.widget.children
+    first.predict(too=NOT_KNOWN)
+    assert first.is_open
+    assert first.bench.widget in first.widget.children
+    assert first.compare() == {}
+    assert result_sheet.replies() == []
+    first.bench.set(rebound=12)
+    said = first.compare()
+    assert said["way"].startswith("not as you predicted: it swings on. Mind the direction of turning.")
+    assert said["too"] == "now you know: it swings on."
+    assert [reply.mistake for reply in result_sheet.replies()] == ["direction of turning", "not known yet"]
+    first.compare()
+    assert len(result_sheet.replies()) == 2
+
+
+WAY_TOO = Question(key="too", text="And here?", truth=WAY.truth, options=WAY.options)
+
+
+def test_all_of_a_page_can_be_solved() -> None:
+    first, checks = PredictFirst("01_test", [WAY], release_bench()), Checks("01_test", [SECONDS, WAY])
+    assert solve_all() >= 2
+    assert first.compared == {"way": "as you predicted: it swings on."}
+    assert {kind for kind, _ in checks.widget.replies.values()} == {"right"}
+    assert all(
+        isinstance(reply, Reply) and reply.right for reply in result_sheet.replies() if reply.lesson == "01_test"
+    )
