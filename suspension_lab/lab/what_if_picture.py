@@ -189,8 +189,8 @@ def _bar(axes: Axes, at: int, change: Change) -> None:
     band = BANDS[change.direction]
     face = band.colour if change.sure else "#FFFFFF"
     axes.barh(at, end, height=0.62, facecolor=face, edgecolor="#FFFFFF" if change.sure else band.colour,
-              hatch=band.hatch, linewidth=0.0, zorder=2)  # fmt: skip
-    axes.barh(at, end, height=0.62, facecolor="none", edgecolor=OUTLINE, linewidth=1.0, zorder=2.5)
+              hatch=band.hatch, linewidth=0.0 if change.sure else 1.2, zorder=2)  # fmt: skip
+    axes.barh(at, end, height=0.62, facecolor="none", edgecolor=OUTLINE, linewidth=2.6, zorder=1.9)
     axes.plot([low, high], [at, at], color="#000000", linewidth=1.1, marker="|", markersize=6.0, zorder=3)
     if abs(whole) > MOST:
         axes.plot([end], [at], color="#000000", marker=">" if whole > 0.0 else "<", markersize=6.0, zorder=4)

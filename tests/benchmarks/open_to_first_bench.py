@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from class_in_browser import SHOWN_IN_CLASS, ClassPage, class_page, running_class
 from lab_in_browser import PATIENCE_S, SHOWN, LabPage, lab_page, running_lab
 
-USABLE = ":is(.bench-figure img[src], .question-sheet input, .jp-OutputArea-output :is(input, select, button))"
+USABLE = ":is(.bench-figure img[src], .question-sheet input, .jp-OutputArea-output :is(input, select, button)):visible"
 
 
 def main(lessons: list[str]) -> None:
@@ -32,11 +32,13 @@ def main(lessons: list[str]) -> None:
             page.open_start()
             for name in names:
                 in_lab[name] = seconds_in_lab(page, name)
+                print(f"JupyterLab, {name}: {in_lab[name]:.1f} s", flush=True)
         with running_class(Path(work) / "class") as running, class_page(running) as shown:
             time.sleep(10.0)  # as long as somebody needs to hand the address round
             for name in names:
                 seconds_in_class(shown, name)
                 in_class[name] = seconds_in_class(shown, name)
+                print(f"class view, {name}: {in_class[name]:.1f} s", flush=True)
     print("| lesson | JupyterLab [s] | class view [s] |\n|---|---|---|")
     for name in names:
         print(f"| {name} | {in_lab[name]:.1f} | {in_class[name]:.1f} |")

@@ -353,7 +353,7 @@ def test_the_kept_order_is_shown_and_later_verdicts_marked():
     for verdict in ("too soft", "too hard", "too hard", "too soft"):
         bench.say(verdict)
     rows = re.findall(r"<tr>(.*?)</tr>", bench._table.value)[1:]
-    cells = [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in rows]
+    cells = [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in rows]
     assert [cell[0] for cell in cells] == ["1", "2", "3", "4"]
     assert [int(cell[1]) for cell in cells] == [stop.clicks for stop in bench.bracket.stops]
     again = [stop.clicks for stop in bench.bracket.stops]

@@ -287,13 +287,10 @@ def _hump_speed(bench: Bench) -> Question:
         if 0.0 < given < SPEEDS[0]:
             return Wrong(Mistake.UNIT, "That looks like a shaft speed in m/s; the speed of the vehicle is asked for.")
         if not SPEEDS[0] <= given <= SPEEDS[-1]:
-            offered = f"The bench offers {SPEEDS[0]} to {SPEEDS[-1]} km/h."
-            return Wrong(Mistake.SIZE, offered if given else "There is one: move the slider on.")
-        past, below = (
-            "Here it is past the knee already; try slower.",
-            "Here the bench says that it stays below the knee.",
-        )
-        return Wrong(Mistake.SIZE, past if past_the_knee(bench.station, given) else below)
+            return Wrong(Mistake.SIZE, f"Move the slider on: the bench offers {SPEEDS[0]} to {SPEEDS[-1]} km/h.")
+        if past_the_knee(bench.station, given):
+            return Wrong(Mistake.SIZE, "Here it is past the knee already; try slower.")
+        return Wrong(Mistake.SIZE, "Here the sentence under the picture says that it stays below the knee.")
 
     return Question(
         key="hump_speed", truth=truth, wrong=wrong, unit="km/h",
