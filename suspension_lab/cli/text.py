@@ -17,5 +17,8 @@ def table(rows: Iterable[tuple[str, str]]) -> str:
 def listed(title: str, sentences: Iterable[str]) -> str:
     """A title and a list of sentences below it, wrapped to the terminal's width."""
     width = min(max(shutil.get_terminal_size((100, 24)).columns, 40), 110)
-    lines = [textwrap.fill(sentence, width, initial_indent="- ", subsequent_indent="  ") for sentence in sentences]
+    lines = [
+        textwrap.fill(sentence, width, initial_indent="- ", subsequent_indent="  ", break_on_hyphens=False)
+        for sentence in sentences
+    ]
     return "\n".join([f"{title}:", *lines])

@@ -144,6 +144,10 @@ function render({ model, el }) {
     }
     showTests();
     showChoices();
+    // Arrow keys and Enter belong to the controls; JupyterLab asks the focused one itself whether they do.
+    for (const each of el.querySelectorAll("input, button, summary, [tabindex]")) {
+      each.setAttribute("data-lm-suppress-shortcuts", "true");
+    }
     showState();
   }
 
@@ -214,12 +218,8 @@ function render({ model, el }) {
   };
   model.on(vehicle, vehicleChanged);
   model.on(state, refresh);
-  // Arrow keys choose between answers here; JupyterLab would move through the page with them.
-  const watcher = new IntersectionObserver(() => el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true"));
-  watcher.observe(el);
   showVehicle();
   return () => {
-    watcher.disconnect();
     cancelAnimationFrame(asleep);
     model.off(vehicle, vehicleChanged);
     model.off(state, refresh);
