@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from axe import violations
+from class_in_browser import ClassPage, class_page, running_class
 from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
 from playwright.sync_api import Page
 
@@ -19,6 +20,7 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
 ]
 LESSONS = sorted(file.name for file in (Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
+WITHOUT_BENCH = ("glossary.ipynb",)
 OURS = f"{SHOWN} .jp-OutputArea-output, {SHOWN} .jp-RenderedMarkdown"
 FIELDS = ".noUi-handle, input:not([type=hidden]), select, textarea, button, progress, [role=progressbar]"
 
@@ -27,6 +29,13 @@ FIELDS = ".noUi-handle, input:not([type=hidden]), select, textarea, button, prog
 def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
     with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
         # Nothing plays by itself then: a page as high as a lesson would draw all its moving pictures all the time.
+        opened.page.emulate_media(reduced_motion="reduce")
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def class_view(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ClassPage]:
+    with running_class(tmp_path_factory.mktemp("work") / "class") as running, class_page(running) as opened:
         opened.page.emulate_media(reduced_motion="reduce")
         yield opened
 
@@ -42,18 +51,18 @@ def opened(page: LabPage, lesson: str, *, width: int = 1280, whole: bool = False
     """
     page.page.set_viewport_size({"width": width, "height": 1000})
     page.open(lesson)
-    page.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
+    if lesson not in WITHOUT_BENCH:
+        page.run_all()
     page.page.evaluate(
         """async () => {
             const notebook = window.jupyterapp.shell.currentWidget.content;
             const pause = () => new Promise(done => setTimeout(done, 60));
-            const begun = ({model}) => model.type !== 'code' || model.executionCount || !model.sharedModel.source;
-            for (let tries = 0; !notebook.widgets.every(begun); tries++) {
-                if (tries > 1500) throw new Error('a cell is not run');
-                await pause();
-            }
             for (let i = 0; i < notebook.widgets.length; i++) {
                 await notebook.scrollToItem(i);
+                await pause();
+            }
+            for (let tries = 0; /Loading widget/.test(notebook.node.innerText); tries++) {
+                if (tries > 500) throw new Error('a widget does not come');
                 await pause();
             }
         }"""
@@ -92,6 +101,19 @@ def test_no_violation_in_a_lesson(page: LabPage, lesson: str) -> None:
     shown = opened(page, lesson, whole=True)
     assert violations(shown, OURS) == []
     assert unnamed(shown, OURS) == []
+
+
+@pytest.mark.parametrize("lesson", LESSONS)
+def test_no_violation_on_a_whole_page_of_the_class_view(class_view: ClassPage, lesson: str) -> None:
+    class_view.open(lesson)
+    if lesson not in WITHOUT_BENCH:
+        class_view.run_all()
+    shown = class_view.page
+    assert shown.locator("html").get_attribute("lang") == "en"
+    assert shown.title().strip()
+    assert shown.locator("main").count() == 1
+    assert violations(shown, "html") == []
+    assert unnamed(shown, "main") == []
 
 
 def test_axe_finds_what_is_wrong(page: LabPage) -> None:
