@@ -260,6 +260,6 @@ def _on_what_is_left(mystery: MysteryVehicle, points: float) -> str:
         return ""
     clicks = reference(mystery.vehicle, mystery.load).clicks
     return (
-        f"Once it is sound, the model does best on this one road at {clicks}; what holds the body when weight shifts is "
-        "not in this score."
+        f"Once it is sound, the model does best on this one road at {clicks}; what holds the body when weight shifts "
+        "is not in this score."
     )
