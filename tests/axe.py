@@ -10,6 +10,7 @@ from playwright.sync_api import Page
 
 SCRIPT = Path(__file__).parent / "browser" / "node_modules" / "axe-core" / "axe.min.js"
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]
+FIELDS = ".noUi-handle, input:not([type=hidden]), select, textarea, button, progress, [role=progressbar]"
 INSTALL = "npm ci --prefix tests/browser"
 
 
@@ -39,6 +40,21 @@ def violations(page: Page, selector: str) -> list[str]:
         [selector, TAGS],
     )
     return [_told(rule, node) for rule in found for node in rule["nodes"]]
+
+
+def unnamed(page: Page, within: str) -> list[str]:
+    """Controls without a name of their own; a title alone is not read by every screen reader."""
+    found: list[str] = page.evaluate(
+        """([within, fields]) => {
+            const named = node => (node.getAttribute('aria-label') ?? '').trim() || node.textContent.trim()
+                || Array.from(node.labels ?? []).some(label => label.textContent.trim() && label.offsetWidth);
+            const parts = Array.from(document.querySelectorAll(within));
+            return parts.flatMap(part => Array.from(part.querySelectorAll(fields)))
+                .filter(node => node.checkVisibility() && !named(node)).map(node => node.outerHTML.slice(0, 200));
+        }""",
+        [within, FIELDS],
+    )
+    return found
 
 
 def _told(rule: dict[str, Any], node: dict[str, Any]) -> str:

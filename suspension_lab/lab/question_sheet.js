@@ -81,13 +81,9 @@ function render({ model, el }) {
   const events = "change:answers change:replies change:locked change:said";
   model.on(events, show);
   // The arrow keys choose between answers here; JupyterLab would move through the page with them.
-  const watcher = new IntersectionObserver(() => el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true"));
-  watcher.observe(el);
+  for (const control of el.querySelectorAll("input, button")) control.setAttribute("data-lm-suppress-shortcuts", "true");
   show();
-  return () => {
-    watcher.disconnect();
-    model.off(events, show);
-  };
+  return () => model.off(events, show);
 }
 
 export default { render };

@@ -10,8 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from axe import violations
-from class_in_browser import ClassPage, class_page, running_class
+from axe import unnamed, violations
 from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
 from playwright.sync_api import Page
 
@@ -21,21 +20,14 @@ pytestmark = [
 ]
 LESSONS = sorted(file.name for file in (Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
 WITHOUT_BENCH = ("glossary.ipynb",)
-OURS = f"{SHOWN} .jp-OutputArea-output, {SHOWN} .jp-RenderedMarkdown"
-FIELDS = ".noUi-handle, input:not([type=hidden]), select, textarea, button, progress, [role=progressbar]"
+OUTPUTS = f"{SHOWN} .jp-OutputArea-output"
+OURS = f"{OUTPUTS}, {SHOWN} .jp-RenderedMarkdown"
 
 
 @pytest.fixture(scope="module")
 def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
     with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
         # Nothing plays by itself then: a page as high as a lesson would draw all its moving pictures all the time.
-        opened.page.emulate_media(reduced_motion="reduce")
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def class_view(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ClassPage]:
-    with running_class(tmp_path_factory.mktemp("work") / "class") as running, class_page(running) as opened:
         opened.page.emulate_media(reduced_motion="reduce")
         yield opened
 
@@ -81,39 +73,11 @@ def make_whole(page: LabPage) -> None:
     page.settle()
 
 
-def unnamed(page: Page, within: str) -> list[str]:
-    """Controls without a name of their own; a title alone is not read by every screen reader."""
-    found: list[str] = page.evaluate(
-        """([within, fields]) => {
-            const named = node => (node.getAttribute('aria-label') ?? '').trim() || node.textContent.trim()
-                || Array.from(node.labels ?? []).some(label => label.textContent.trim() && label.offsetWidth);
-            const parts = Array.from(document.querySelectorAll(within));
-            return parts.flatMap(part => Array.from(part.querySelectorAll(fields)))
-                .filter(node => node.checkVisibility() && !named(node)).map(node => node.outerHTML.slice(0, 200));
-        }""",
-        [f"{SHOWN} .jp-OutputArea-output" if within == OURS else within, FIELDS],
-    )
-    return found
-
-
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_no_violation_in_a_lesson(page: LabPage, lesson: str) -> None:
     shown = opened(page, lesson, whole=True)
     assert violations(shown, OURS) == []
-    assert unnamed(shown, OURS) == []
-
-
-@pytest.mark.parametrize("lesson", LESSONS)
-def test_no_violation_on_a_whole_page_of_the_class_view(class_view: ClassPage, lesson: str) -> None:
-    class_view.open(lesson)
-    if lesson not in WITHOUT_BENCH:
-        class_view.run_all()
-    shown = class_view.page
-    assert shown.locator("html").get_attribute("lang") == "en"
-    assert shown.title().strip()
-    assert shown.locator("main").count() == 1
-    assert violations(shown, "html") == []
-    assert unnamed(shown, "main") == []
+    assert unnamed(shown, OUTPUTS) == []
 
 
 def test_axe_finds_what_is_wrong(page: LabPage) -> None:
@@ -125,7 +89,7 @@ def test_axe_finds_what_is_wrong(page: LabPage) -> None:
     )
     found = violations(shown, OURS)
     assert [rule for rule in ("color-contrast", "image-alt", "label") if not any(rule in each for each in found)] == []
-    assert any("bare" in each for each in unnamed(shown, OURS))
+    assert any("bare" in each for each in unnamed(shown, OUTPUTS))
     shown.evaluate("() => ['pale', 'mute', 'bare'].forEach(id => document.getElementById(id).remove())")
 
 

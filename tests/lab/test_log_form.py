@@ -74,3 +74,16 @@ def test_a_longer_history_is_another_picture(tmp_path):
         pictures.append(np.asarray(Image.open(io.BytesIO(history_picture(log.history("scooter"))))))
     assert not np.array_equal(pictures[0], pictures[1])
     assert not np.array_equal(pictures[1], pictures[2])
+
+
+def test_a_return_that_never_settled_is_kept_in_words_and_has_no_time(tmp_path):
+    form = log_form(tmp_path / "log.sqlite")
+    form.seconds.value, form.remark.value = "0.5", "swam on"
+    form.never.value = True
+    assert form.seconds.disabled
+    pressed(form, "Write it down")
+    table = SetupLog(tmp_path / "log.sqlite").table
+    assert table["remark"].tolist() == ["never settled; swam on"]
+    assert "return time [s]" not in table or table["return time [s]"].isna().all()
+    assert not form.never.value
+    assert not form.seconds.disabled
