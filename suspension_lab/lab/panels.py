@@ -105,7 +105,15 @@ class Panel(Generic[Run]):
         self.figure.subplots_adjust(
             left=self.left_margin / width, right=1 - 18 / width, bottom=44 / height, top=1 - self.top_margin / height
         )
+        self._fit_name()
         self._frame = None
+
+    def _fit_name(self) -> None:
+        """The name of the upright axis, smaller where a low panel would cut it."""
+        label, box, high = self.axes.yaxis.label, self.axes.get_position(), self.figure.bbox.height
+        label.set_fontsize(FONT_SIZE)
+        long, middle = label.get_window_extent(self.canvas.get_renderer()).height, 0.5 * (box.y0 + box.y1) * high
+        label.set_fontsize(FONT_SIZE * min(1.0, 2.0 * min(middle, high - middle) / max(long, 1.0)))
 
     def place(self) -> tuple[list[float], Frame]:
         """Box of the axes in the panel (left, top, width, height as shares), and their limits, as last drawn."""
@@ -277,10 +285,19 @@ class SpeedPanel(Panel[Trace]):
         axes.axhline(0.0, color=EDGE, linewidth=0.8, zorder=1)
         axes.axvline(0.0, color=EDGE, linewidth=0.8, zorder=1)
         self.name_axes("shaft speed [m/s]", upright)
-        for x, side, text in ((0.02, "left", "← rebound"), (0.98, "right", "compression →")):
+        self._ways = [
             axes.text(x, 0.02, text, transform=axes.transAxes, ha=side, va="bottom", fontsize=FONT_SIZE - 1.0)
+            for x, side, text in ((0.02, "left", "← rebound"), (0.98, "right", "compression →"))
+        ]
         self.knees = line_on(axes, {"color": "#000000", "linestyle": "", "marker": "o", "markersize": 5.0}, 6)
         self.knees.set_markerfacecolor("white")
+
+    def resize(self, width: int, height: int, pixel_ratio: float) -> None:
+        """Fit another size; on a narrow panel the two ways stand one above the other."""
+        super().resize(width, height, pixel_ratio)
+        one, other = (each.get_window_extent(self.canvas.get_renderer()).width for each in self._ways)
+        beside = one + other < 0.92 * self.axes.get_window_extent().width
+        self._ways[1].set_y(0.02 if beside else 0.1)
 
 
 class DamperPanel(SpeedPanel):
