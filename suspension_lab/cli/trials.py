@@ -9,13 +9,12 @@ from typing import Any
 from suspension_lab.common.checks import number, whole
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.excitation import roads
+from suspension_lab.excitation.bump_ride import BUMPS_IN_A_ROW, level_at
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride, Road
 
-RUN_IN_TIME, RUN_OUT_TIME = 0.3, 1.5
-"""Level road before and after a bump, as time at the ride's speed [s]; as on the benches."""
 PATCH_EVERY = 6.0
 """Patched asphalt has one patch on so much road [m]."""
 
@@ -158,7 +157,7 @@ def excitation(test: str, settings: Mapping[str, Value], profile: Road | None = 
     if test == "random-road":
         road = roads.iso8608(str(settings["class"]), length=value["length"], seed=int(value["seed"]))
         return Ride(road, speed)
-    return Ride(_bump(test, value, {"run_in": RUN_IN_TIME * speed, "run_out": RUN_OUT_TIME * speed}), speed)
+    return Ride(_bump(test, value, level_at(speed)), speed)
 
 
 def _bump(test: str, value: Mapping[str, float], level: dict[str, float]) -> Road:
@@ -179,4 +178,4 @@ def _bump(test: str, value: Mapping[str, float], level: dict[str, float]) -> Roa
         return roads.patched_asphalt(length=length, patches=patches, height=height, seed=seed, **level)
     if test == "expansion-joints":
         return roads.expansion_joints(spacing=length, step=height, joints=12, **level)
-    return roads.washboard(height=height, wavelength=length, bumps=12, **level)
+    return roads.washboard(height=height, wavelength=length, bumps=BUMPS_IN_A_ROW, **level)

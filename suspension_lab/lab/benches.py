@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import Any
 
-from suspension_lab.excitation import roads
+from suspension_lab.excitation.bump_ride import bump
 from suspension_lab.excitation.excitation import Excitation
 from suspension_lab.excitation.hand import Push, Release
-from suspension_lab.excitation.road import Ride, Road
+from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.bench import Bench
 from suspension_lab.lab.click_map import ClickMapTrial
 from suspension_lab.lab.evenness import EvennessTrial
@@ -17,9 +16,6 @@ from suspension_lab.lab.inside import InsideTrial
 from suspension_lab.lab.trial import Choice, MotionTrial, Setting
 from suspension_lab.lab.warming import WarmingTrial
 from suspension_lab.workshop.cautions import RIDING_TEST, STANDING_TEST
-
-RUN_IN_TIME, RUN_OUT_TIME = 0.3, 1.5
-"""Level road before and after a bump, as time at the ride's speed [s]."""
 
 
 def release_bench(vehicle: str = "courier_scooter_rear") -> Bench:
@@ -158,22 +154,3 @@ BUMPS = {
     "Long hump, 5 m": "long_hump",
     "Washboard, 12 bumps of 0.6 m": "washboard",
 }
-
-
-@lru_cache(maxsize=32)
-def bump(shape: str, height: float, speed: float) -> Road:
-    """One of `BUMPS` between stretches of level road that suit the speed.
-
-    Args:
-        shape: a value of `BUMPS`.
-        height: or depth [m].
-        speed: [m/s].
-    """
-    level = {"run_in": RUN_IN_TIME * speed, "run_out": RUN_OUT_TIME * speed}
-    if shape == "pothole":
-        return roads.pothole(depth=height, **level)
-    if shape == "kerb":
-        return roads.kerb(height=height, **level)
-    if shape == "long_hump":
-        return roads.long_hump(height=height, **level)
-    return roads.washboard(height=height, bumps=12, **level)

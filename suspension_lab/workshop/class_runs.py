@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from suspension_lab.excitation import roads
+from suspension_lab.excitation.bump_ride import bump
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride
 from suspension_lab.measures.measure import Measure
 from suspension_lab.measures.summary import summary
 from suspension_lab.simulation.simulate import simulate
+from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
@@ -19,8 +20,6 @@ USUAL_DEPTH, USUAL_HEIGHT, USUAL_SPEED = 35.0, 40.0, 30.0
 """With which the benches begin [mm, mm, km/h]."""
 HAND, HOLD = 400.0, 0.2
 """The hand's force [N], and how long it keeps it [s], of the push bench."""
-RUN_IN_TIME, RUN_OUT_TIME, BUMPS = 0.3, 1.5, 12
-"""Level road before and after a bump, as time at the speed [s], and bumps of a washboard, as of the bump bench."""
 
 Measures = dict[str, Measure]
 
@@ -48,25 +47,28 @@ def rear(*, rider: float | None = None, oil: float | None = None, preload: float
 
 def released(station: Station, depth: float = USUAL_DEPTH) -> Measures:
     """Held down and let go [mm]: the measures by their keys."""
-    return _found(station, Release(depth=1e-3 * depth))
+    return _found(simulate(station, Release(depth=1e-3 * depth)))
+
+
+def push_run(station: Station, rise: float, force: float = HAND) -> Trace:
+    """Pushed by a hand that reaches its force [N] within a time [ms]."""
+    return simulate(station, Push(peak_force=force, rise_time=1e-3 * rise, hold_time=HOLD))
+
+
+def bump_run(station: Station, shape: str, height: float = USUAL_HEIGHT, speed: float = USUAL_SPEED) -> Trace:
+    """Driven over one of the bump bench's roads [mm, km/h]."""
+    return simulate(station, Ride(bump(shape, 1e-3 * height, speed / 3.6), speed / 3.6))
 
 
 def pushed(station: Station, rise: float) -> Measures:
-    """Pushed by a hand within a time [ms]: the measures by their keys."""
-    return _found(station, Push(peak_force=HAND, rise_time=1e-3 * rise, hold_time=HOLD))
+    """As `push_run`: the measures by their keys."""
+    return _found(push_run(station, rise))
 
 
 def ridden(station: Station, shape: str, *, height: float = USUAL_HEIGHT, speed: float = USUAL_SPEED) -> Measures:
-    """Driven over one of the bump bench's roads [mm, km/h]: the measures by their keys."""
-    level = {"run_in": RUN_IN_TIME * speed / 3.6, "run_out": RUN_OUT_TIME * speed / 3.6}
-    if shape == "pothole":
-        road = roads.pothole(depth=1e-3 * height, **level)
-    elif shape == "long_hump":
-        road = roads.long_hump(height=1e-3 * height, **level)
-    else:
-        road = roads.washboard(height=1e-3 * height, bumps=BUMPS, **level)
-    return _found(station, Ride(road, speed / 3.6))
+    """As `bump_run`: the measures by their keys."""
+    return _found(bump_run(station, shape, height, speed))
 
 
-def _found(station: Station, excitation: Release | Push | Ride) -> Measures:
-    return {measure.key: measure for measure in summary(simulate(station, excitation))}
+def _found(trace: Trace) -> Measures:
+    return {measure.key: measure for measure in summary(trace)}

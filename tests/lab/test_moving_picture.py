@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import suspension_lab as lab
+from suspension_lab.excitation.bump_ride import bump
 from suspension_lab.lab import bump_bench, push_bench, release_bench
-from suspension_lab.lab.benches import bump
 from suspension_lab.lab.later import PAUSE
 from suspension_lab.lab.moving_picture import MAGNIFIED, MovingPicture
 from suspension_lab.measures.contact import off_road

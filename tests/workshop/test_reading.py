@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 import suspension_lab as lab
-from suspension_lab.lab.benches import bump
+from suspension_lab.excitation.bump_ride import bump
 from suspension_lab.measures.summary import summary
 from suspension_lab.workshop.reading import compare_measures, compare_runs, read_run
 from suspension_lab.workshop.release_test import target_time

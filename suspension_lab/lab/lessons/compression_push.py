@@ -15,10 +15,9 @@ from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
 from suspension_lab.measures.damper_use import DamperUse, damper_use
-from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.class_runs import HAND, HOLD, VEHICLE, rear
+from suspension_lab.workshop.class_runs import HAND, VEHICLE, push_run, rear
 from suspension_lab.workshop.reading import SMALL_SHARE
 
 LESSON = "02_compression_push"
@@ -39,11 +38,6 @@ PUSH_QUICKLY, PUSH_HARDER = "push as hard, but quickly", "push as slowly, but tw
 TURN_HIGH, SEND_AWAY = "push as slowly, and turn high speed instead", "send the damper to a licensed workshop"
 
 
-def pushed(station: Station, rise: float, force: float = HAND) -> Trace:
-    """A push as on the bench, its force [N] reached within a time [ms]."""
-    return simulate(station, Push(peak_force=force, rise_time=1e-3 * rise, hold_time=HOLD))
-
-
 def use_of(trace: Trace) -> DamperUse:
     """Of the compression, while the hand pushes."""
     assert isinstance(trace.excitation, Push)
@@ -59,7 +53,7 @@ def share_of(trace: Trace) -> float:
 
 def longest_felt(station: Station, force: float) -> int:
     """The longest time to reach a force at which the hand feels the compression clicks [ms]; 0: at none."""
-    felt_at = bisect_left(TIMES, True, key=lambda rise: share_of(pushed(station, rise, force)) < SMALL_SHARE)
+    felt_at = bisect_left(TIMES, True, key=lambda rise: share_of(push_run(station, rise, force)) < SMALL_SHARE)
     return TIMES[felt_at - 1] if felt_at else 0
 
 
@@ -78,7 +72,7 @@ def numbers() -> Numbers:
     made = Numbers()
     for rise in (SLOW, QUICK):
         for low in (10, 0):
-            trace = pushed(rear(low_speed=low), rise)
+            trace = push_run(rear(low_speed=low), rise)
             made.add(
                 f"Rear scooter, 48 kg, push of {HAND:.0f} N within {rise} ms, low speed {low}",
                 f"{_depth(trace):.1f} mm deep; shaft {use_of(trace).fastest:.2f} m/s; the damper answers with "
@@ -86,7 +80,7 @@ def numbers() -> Numbers:
                 f"when the hand has its full force, the tyre carries {_on_the_tyre(trace):.0f} N more than at rest",
             )
     for high in (0, 8, 16):
-        trace = pushed(rear(high_speed=high), QUICK)
+        trace = push_run(rear(high_speed=high), QUICK)
         made.add(
             f"The same push within {QUICK} ms, high speed {high}",
             f"knee at {use_of(trace).knee:.2f} m/s, shaft {use_of(trace).fastest:.2f} m/s, {_depth(trace):.1f} mm deep",
@@ -108,7 +102,7 @@ def _on_the_tyre(trace: Trace) -> float:
 
 def _shallower(rise: float, force: float = HAND, **closed: Any) -> tuple[bool, str]:
     """Whether a hand notices clicks that are closed, and the depths before and after."""
-    before, after = (_depth(pushed(station, rise, force)) for station in (rear(), rear(**closed)))
+    before, after = (_depth(push_run(station, rise, force)) for station in (rear(), rear(**closed)))
     return after < (1.0 - NOTICED) * before, f"{after:.1f} in place of {before:.1f} mm"
 
 
@@ -140,7 +134,7 @@ def _which_adjuster() -> Question:
         (low, low_depths), (high, high_depths) = (
             _shallower(QUICK, **closed) for closed in ({"low_speed": 0}, {"high_speed": 0})
         )
-        use = use_of(pushed(rear(), QUICK))
+        use = use_of(push_run(rear(), QUICK))
         return Truth(
             {(True, True): EACH, (True, False): LOW, (False, True): HIGH}.get((low, high), NONE),
             f"with low speed closed it goes {low_depths} deep, with high speed closed {high_depths}. The shaft reaches "
@@ -164,7 +158,7 @@ def _what_carries() -> Question:
     """Where the hand's force goes when compression is closed."""
 
     def truth() -> Truth:
-        before, after = (pushed(rear(low_speed=low), QUICK) for low in (10, 0))
+        before, after = (push_run(rear(low_speed=low), QUICK) for low in (10, 0))
         force, harder = use_of(before).strongest, use_of(after).strongest
         return Truth(
             DAMPER if harder > force else SPRING if _depth(after) > _depth(before) else GONE,
@@ -192,8 +186,8 @@ def _softer() -> Question:
     }  # fmt: skip
 
     def truth() -> Truth:
-        before = use_of(pushed(rear(), QUICK)).strongest
-        forces = {turn: use_of(pushed(rear(**clicks), QUICK)).strongest for turn, clicks in turns.items()}
+        before = use_of(push_run(rear(), QUICK)).strongest
+        forces = {turn: use_of(push_run(rear(**clicks), QUICK)).strongest for turn, clicks in turns.items()}
         each = ", ".join(f"{force:.0f} N if you {turn}" for turn, force in forces.items())
         return Truth(
             min(forces, key=lambda turn: forces[turn]), f"the damper's largest force is {before:.0f} N. It is {each}."
@@ -216,7 +210,7 @@ def _knee() -> Question:
     """Why opened high-speed clicks get a say in a push."""
 
     def truth() -> Truth:
-        closed, usual, opened = (pushed(rear(high_speed=high), QUICK) for high in (0, 8, 16))
+        closed, usual, opened = (push_run(rear(high_speed=high), QUICK) for high in (0, 8, 16))
         before, after = use_of(usual), use_of(opened)
         at_every_speed = abs(_depth(closed) - _depth(usual)) > NOTICED * _depth(usual)
         return Truth(
@@ -286,7 +280,7 @@ def _longest(bench: Bench) -> Question:
         for at_end, end in ((0, "fully closed"), (station.damper.adjusters.get("low_speed", 0), "fully open")):
             if abs(given - longest_felt(station.with_clicks(low_speed=at_end), force)) <= truth.within:
                 return Wrong(Mistake.END, f"That is the time with low speed {end}. Read its clicks on the bench.")
-        if share_of(pushed(station, given, force)) >= SMALL_SHARE:
+        if share_of(push_run(station, given, force)) >= SMALL_SHARE:
             return Wrong(Mistake.SIZE, "In this push the hand feels them; try slower ones too.")
         return Wrong(Mistake.SIZE, "In this push the sentence under the picture already names the spring.")
 

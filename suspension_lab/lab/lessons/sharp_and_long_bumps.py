@@ -5,21 +5,17 @@ from __future__ import annotations
 from bisect import bisect_left
 from typing import Any
 
-from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.bench import Bench
-from suspension_lab.lab.benches import bump, bump_bench
+from suspension_lab.lab.benches import bump_bench
 from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
 from suspension_lab.measures.damper_use import damper_use
 from suspension_lab.measures.measure import Measure
-from suspension_lab.measures.summary import summary
 from suspension_lab.simulation.linear import modes
-from suspension_lab.simulation.simulate import simulate
-from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.class_runs import USUAL_HEIGHT, USUAL_SPEED, VEHICLE, rear
+from suspension_lab.workshop.class_runs import USUAL_HEIGHT, USUAL_SPEED, VEHICLE, bump_run, rear, ridden
 
 LESSON = "03_sharp_and_long_bumps"
 APART = 0.6
@@ -47,20 +43,14 @@ OPEN_REBOUND, CLOSE_HIGH = "open rebound to 9", "close high speed to 0"
 CLOSE_LOW, LEAVE = "close low speed to 0", "nothing: low is firm and safe"
 
 
-def ridden(station: Station, shape: str, height: float = USUAL_HEIGHT, speed: float = USUAL_SPEED) -> Trace:
-    """A ride over one of the bench's roads [mm, km/h]."""
-    return simulate(station, Ride(bump(shape, 1e-3 * height, speed / 3.6), speed / 3.6))
-
-
 def found(key: str, turned: Turned, shape: str, height: float = USUAL_HEIGHT, speed: float = USUAL_SPEED) -> Measure:
     """A measure of the scooter's ride, by its key."""
-    measures = summary(ridden(rear(**turned), shape, height, speed))
-    return next(measure for measure in measures if measure.key == key)
+    return ridden(rear(**turned), shape, height=height, speed=speed)[key]
 
 
 def past_the_knee(station: Station, speed: float) -> bool:
     """Whether the long hump drives the shaft past its compression knee at a speed [km/h]."""
-    fastest, _, knee = damper_use(ridden(station, "long_hump", USUAL_HEIGHT, speed), "compression")
+    fastest, _, knee = damper_use(bump_run(station, "long_hump", USUAL_HEIGHT, speed), "compression")
     return fastest > knee
 
 
