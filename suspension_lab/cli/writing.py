@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
 from collections.abc import Callable
 from pathlib import Path
 
 from suspension_lab.common.errors import LabError
+from suspension_lab.common.whole_file import whole_file
 
 
 class CannotWriteError(LabError):
@@ -53,15 +53,11 @@ def written(path: Path, write: Callable[[Path], None]) -> str:
     """
     target = writable(path)
     word = "Replaced" if target.exists() else "Written"
-    part = target.with_name(f".part-{os.getpid()}{target.suffix}")
     try:
-        write(part)
-        os.replace(part, target)
+        with whole_file(target) as part:
+            write(part)
     except OSError as error:
         raise CannotWriteError(
             f"{path} could not be written ({error.strerror or error}); give another place."
         ) from None
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
     return word

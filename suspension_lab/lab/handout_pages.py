@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import contextlib
 import html
 import io
-import os
 import re
 from collections.abc import Sequence
 from pathlib import Path
@@ -20,6 +18,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from suspension_lab.common.errors import LabError, shown
+from suspension_lab.common.whole_file import whole_file
 from suspension_lab.lab.click_fields import WIDE
 from suspension_lab.lab.click_fields import WIDTH as FIELD_WIDTH
 from suspension_lab.lab.named import Told, named
@@ -180,15 +179,11 @@ def handouts(path: str | Path = "handouts.pdf", vehicle: str = "courier_scooter_
     if target.suffix.lower() != ".pdf":
         raise LabError(f"The handouts' file is {shown(str(path))}, where a name ending in .pdf was expected.")
     content = encoded(vehicle)
-    part = target.with_name(f".part-{os.getpid()}.pdf")
     try:
-        part.write_bytes(content)
-        os.replace(part, target)
+        with whole_file(target) as part:
+            part.write_bytes(content)
     except OSError as error:
         raise LabError(f"{path} could not be written ({error.strerror or error}); give another place.") from None
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
     return target
 
 

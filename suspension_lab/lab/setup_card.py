@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
 import io
-import os
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
@@ -18,6 +16,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from suspension_lab.common.errors import LabError, shown
+from suspension_lab.common.whole_file import whole_file
 from suspension_lab.workshop.setup_card import Section, SetupCard
 
 WIDTH, HEIGHT = 210.0 / 25.4 * 72.0, 297.0 / 25.4 * 72.0
@@ -132,15 +131,11 @@ def write(card: SetupCard, path: str | Path) -> None:
     """
     target = Path(path)
     content = encoded(card, target.suffix)
-    part = target.with_name(f".part-{os.getpid()}{target.suffix}")
     try:
-        part.write_bytes(content)
-        os.replace(part, target)
+        with whole_file(target) as part:
+            part.write_bytes(content)
     except OSError as error:
         raise LabError(f"{path} could not be written ({error.strerror or error}); give another place.") from None
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
 
 
 def held_suffix(suffix: str) -> None:

@@ -11,13 +11,13 @@ import os
 import re
 import time
 import unicodedata
-import uuid
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.text_files import read_text
+from suspension_lab.common.whole_file import whole_file
 
 KINDS = ("prediction", "check", "mystery", "stopwatch")
 COLUMNS = (
@@ -130,19 +130,10 @@ def write_rows(path: Path, heads: Sequence[str], rows: Sequence[Sequence[object]
     Raises:
         LabError: a place that cannot be written.
     """
-    part = path.with_name(f".part-{uuid.uuid4().hex}")
-    with told(path):
-        try:
-            with part.open("w", encoding="utf-8-sig", newline="") as out:
-                writer = csv.writer(out)
-                writer.writerow(heads)
-                writer.writerows([_safe(cell) for cell in row] for row in rows)
-                out.flush()
-                os.fsync(out.fileno())
-            part.replace(path)
-        finally:
-            with contextlib.suppress(OSError):
-                part.unlink(missing_ok=True)
+    with told(path), whole_file(path) as part, part.open("w", encoding="utf-8-sig", newline="") as out:
+        writer = csv.writer(out)
+        writer.writerow(heads)
+        writer.writerows([_safe(cell) for cell in row] for row in rows)
 
 
 @contextlib.contextmanager

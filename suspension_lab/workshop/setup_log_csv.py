@@ -6,7 +6,6 @@ import csv
 import datetime
 import io
 import json
-import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import Any
 
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.text_files import read_text
+from suspension_lab.common.whole_file import whole_file
 from suspension_lab.workshop.setup_log_changes import insert, now, whole_import
 from suspension_lab.workshop.setup_log_file import reading, told, writing
 from suspension_lab.workshop.setup_log_schema import RUN_COLUMNS
@@ -44,18 +44,10 @@ def export(log: Path, path: Path) -> None:
     with reading(log) as connection:
         connection.row_factory = sqlite3.Row
         rows = [row for kind in KINDS for row in _rows(connection, kind)]
-    part = path.with_name(f".part-{os.getpid()}-{path.name}")
-    with told(path):
-        try:
-            with part.open("w", encoding="utf-8-sig", newline="") as out:
-                writer = csv.DictWriter(out, COLUMNS, restval="")
-                writer.writeheader()
-                writer.writerows(rows)
-                out.flush()
-                os.fsync(out.fileno())
-            part.replace(path)
-        finally:
-            part.unlink(missing_ok=True)
+    with told(path), whole_file(path) as part, part.open("w", encoding="utf-8-sig", newline="") as out:
+        writer = csv.DictWriter(out, COLUMNS, restval="")
+        writer.writeheader()
+        writer.writerows(rows)
 
 
 def _rows(connection: sqlite3.Connection, kind: str) -> Iterator[dict[str, Any]]:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 import json
-import os
-import uuid
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
@@ -14,6 +11,7 @@ from typing import Any
 
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.text_files import read_text
+from suspension_lab.common.whole_file import whole_file
 from suspension_lab.workshop.measured.watch import Watch, watch_of
 from suspension_lab.workshop.results_file import alone, file_name, now, plain_name, told
 
@@ -122,16 +120,8 @@ def keep_trial(path: str | Path, trial: Trial) -> Watch:
     with told(file), alone(file):
         trials = (*(read_trials(file) if file.exists() else ()), trial)
         text = json.dumps({"version": VERSION, "trials": [asdict(each) for each in trials]}, indent=1)
-        part = file.with_name(f".part-{uuid.uuid4().hex}")
-        try:
-            with part.open("w", encoding="utf-8") as out:
-                out.write(text + "\n")
-                out.flush()
-                os.fsync(out.fileno())
-            part.replace(file)
-        finally:
-            with contextlib.suppress(OSError):
-                part.unlink(missing_ok=True)
+        with whole_file(file) as part:
+            part.write_text(text + "\n", encoding="utf-8")
     return pooled(trials)
 
 
