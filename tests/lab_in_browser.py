@@ -16,13 +16,14 @@ from typing import Any
 
 from playwright.sync_api import ConsoleMessage, Page, sync_playwright
 
+from suspension_lab.workshop.mistakes import NOT_KNOWN
+
 CHROMIUM = shutil.which("chromium")
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 PATIENCE_S = 90.0
-NOT_KNOWN = "I do not know yet"
 SHOWN = ".jp-NotebookPanel:not(.lm-mod-hidden)"
 """The notebook that is seen; those of other tabs stay in the page."""
 

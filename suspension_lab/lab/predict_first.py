@@ -10,11 +10,11 @@ import ipywidgets as widgets
 
 from suspension_lab.lab.checks import SHOWN, as_asked
 from suspension_lab.lab.question_sheet import QuestionSheet
-from suspension_lab.lab.questions import OPENINGS, Mistake, Question, Truth, Wrong, right_answer
+from suspension_lab.lab.questions import OPENINGS, Question, Truth, Wrong, right_answer
 from suspension_lab.lab.result_sheet import record
+from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
 from suspension_lab.workshop.results import Reply
 
-NOT_KNOWN = "I do not know yet"
 NOT_YET = Wrong(Mistake.UNSURE, "")
 OPEN = "That is my prediction: open the bench"
 COMPARE = "Compare my prediction with what happens"

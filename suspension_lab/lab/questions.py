@@ -5,23 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 
-
-class Mistake(StrEnum):
-    """Kinds of mistake, as the result sheet names them."""
-
-    DIRECTION = "direction of turning"
-    UNIT = "unit"
-    ADJUSTER = "wrong adjuster"
-    END = "wrong end of the range"
-    CLOCK = "the clock without the swings"
-    ONE_TEST = "one test alone"
-    HARD = "hard taken for better"
-    CAUSE = "cause and effect"
-    SIZE = "size"
-    UNSURE = "not known yet"
-
+from suspension_lab.workshop.mistakes import Mistake
 
 OPENINGS = {
     Mistake.DIRECTION: "mind the direction of turning. Clicks are counted out from closed: more clicks are more open.",
@@ -88,7 +73,7 @@ class Question:
     truth: Callable[[], Truth]
     options: Mapping[str, Wrong] = field(default_factory=dict)
     unit: str = ""
-    wrong: Callable[[float, Truth], Wrong | None] = _size
+    wrong: Callable[[float, Truth], Wrong | None] = lambda given, truth: None
 
 
 @dataclass(frozen=True)

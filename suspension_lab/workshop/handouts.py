@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import OPENING, RIDING, STANDING, TURNING
-from suspension_lab.workshop.class_runs import pushed, rear, released, ridden
+from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
+from suspension_lab.workshop.observations import OBSERVED_HEADS, observations
 from suspension_lab.workshop.setup_card import LABELS
 
 
@@ -64,7 +64,6 @@ class Page:
     blocks: Sequence[Block]
 
 
-UNKNOWN = "I do not know yet"
 PREDICTIONS: dict[str, Sequence[Asked]] = {
     "01 Rebound: push down, let go, time the return": (
         Asked(
@@ -110,9 +109,6 @@ PREDICTIONS: dict[str, Sequence[Asked]] = {
 }
 """What is predicted on paper before a bench is opened, by lesson."""
 
-OBSERVED_HEADS = ("What you see or feel", "What it means", "What to turn, one or two clicks", "In the lab")
-PRACTICE = "Common practice, no source; the lab has no run for it."
-
 
 def handout_pages(station: Station) -> list[Page]:
     """The handouts of a class.
@@ -128,13 +124,13 @@ def _predictions() -> Page:
         Fields(("Name", "Group", "Date"), (0.5, 0.25, 0.25)),
         Words(
             "Tick before the bench is opened. A wrong prediction is worth as much as a right one: write down what "
-            f'happened, and why. "{UNKNOWN}" is an answer too. The vehicle is the rear of the courier scooter '
+            f'happened, and why. "{NOT_KNOWN}" is an answer too. The vehicle is the rear of the courier scooter '
             "(invented), 48 kg on it. Clicks are counted out from closed: 0 is closed and hardest."
         ),
     ]
     for lesson, questions in PREDICTIONS.items():
         blocks += [Words(lesson, heading=True)]
-        blocks += [Asked(asked.text, (*asked.options, UNKNOWN)) for asked in questions]
+        blocks += [Asked(asked.text, (*asked.options, NOT_KNOWN)) for asked in questions]
     return Page("Predict first", blocks)
 
 
@@ -189,107 +185,8 @@ def _observations() -> Page:
     )
 
 
-@lru_cache(maxsize=1)
-def observations() -> tuple[tuple[str, str, str, str], ...]:
-    """Rows under `OBSERVED_HEADS`; the numbers are simulated anew."""
-    now, hard = rear(), rear(rebound=0, low_speed=0, high_speed=0)
-    swinging, creeping, good = (released(rear(rebound=clicks)) for clicks in (12, 2, 9))
-    packed = ridden(rear(rebound=0, low_speed=20, high_speed=16), "washboard", height=20.0)
-    usual = ridden(now, "washboard", height=20.0)
-    hole, hump = ridden(now, "pothole"), ridden(now, "long_hump")
-    hole_closed, hump_closed = ridden(rear(high_speed=0), "pothole"), ridden(rear(low_speed=0), "long_hump")
-    hump_high = ridden(rear(high_speed=0), "long_hump")
-    slow, slow_closed = (pushed(each, 1000.0)["push_depth"] for each in (now, rear(low_speed=0)))
-    quick, quick_closed = (pushed(each, 80.0)["push_depth"] for each in (now, rear(low_speed=0)))
-    even, uneven = (ridden(each, "washboard", height=20.0, speed=15.0) for each in (now, hard))
-    warm = released(rear(oil=60.0))
-    light, heavy = (released(rear(rider=load), 20.0) for load in (48.0, 90.0))
-    depth, variation = "deepest_travel", "tyre_load_variation"
-    peak, settled = "body_acceleration_peak", "settling_time"
-    return (
-        (
-            "Let go, it swings on: two visible swings or more",
-            "Rebound too open, whatever the clock says",
-            "Close rebound",
-            f"Rebound 12: {swinging['swings'].text} swings, {swinging[settled].text}; rebound 9: {good['swings'].text} "
-            f"swing, {good[settled].text}.",
-        ),
-        (
-            "Let go, it creeps back, without a swing",
-            "Rebound too closed",
-            "Open rebound",
-            f"Rebound 2: {creeping['swings'].text} swings, {creeping[settled].text}.",
-        ),
-        (
-            "Over bumps that follow each other it rides lower and lower",
-            "It packs down: rebound too closed against compression",
-            "Open rebound; do not close compression first",
-            f"Washboard 20 mm, 30 km/h: packs down {usual['packing_down'].text}; with rebound 0 and compression open "
-            f"{packed['packing_down'].text}.",
-        ),
-        (
-            "Bottoms on sharp edges",
-            "Too much sag for this load, or high-speed compression too open",
-            "Sag for this load first; then close high speed",
-            f"Pothole 40 mm, 30 km/h: {hole[depth].shown} mm deep; high speed 0: {hole_closed[depth].shown} mm, but "
-            f"a blow of {hole_closed[peak].text} in place of {hole[peak].shown}.",
-        ),
-        (
-            "Harsh on sharp edges",
-            "High-speed compression too closed",
-            "Open high speed",
-            f"The same pothole: largest body acceleration {hole_closed[peak].text} at high speed 0, "
-            f"{hole[peak].shown} at 8.",
-        ),
-        (
-            "Goes deep on long bumps",
-            "Low-speed compression too open",
-            "Sag first; then close low speed",
-            f"Long hump 40 mm, 30 km/h: {hump[depth].shown} mm deep; low speed 0: {hump_closed[depth].shown} mm; "
-            f"high speed 0: {hump_high[depth].shown} mm.",
-        ),
-        (
-            "The tyre hops although all is hard",
-            "Too closed: the damper hands each bump to the body",
-            "Open compression towards the middle; rebound by the release test",
-            f"Washboard 20 mm, 15 km/h: tyre load varies by {even[variation].shown} %; all closed: "
-            f"{uneven[variation].shown} %, off the road for {uneven['contact_loss'].text} in all.",
-        ),
-        (
-            "A slow push feels the same at all clicks",
-            "Nothing is wrong: the shaft hardly moves",
-            "Push quickly",
-            f"400 N in 1 s: {slow.shown} and, closed, {slow_closed.shown} mm; in 80 ms: {quick.shown} and "
-            f"{quick_closed.shown} mm.",
-        ),
-        (
-            "Right cold, swings warm",
-            "Warm oil is thinner: as if opened",
-            "Judge warm; close rebound",
-            f"Rebound 9 at 20 °C: {good['swings'].text} swing; at 60 °C: {warm['swings'].text}.",
-        ),
-        (
-            "Right alone, swings with a load",
-            "The same clicks are more open for more mass",
-            "Sag, then close rebound for this load",
-            f"Rebound 9, let go from 20 mm: with 48 kg {light['swings'].text} swing, with 90 kg "
-            f"{heavy['swings'].text}.",
-        ),
-        ("Dives in braking", "Sag, or low-speed compression too open", "Sag first; then close low speed", PRACTICE),
-        (
-            "Clicks change nothing; oil on the shaft; a knock at each turn",
-            "A fault, not a setting",
-            "Nothing: do not ride; a licensed workshop looks at it",
-            PRACTICE,
-        ),
-    )
-
-
-MISTAKES = (
-    "direction of turning", "unit", "wrong adjuster", "wrong end of the range", "the clock without the swings",
-    "one test alone", "hard taken for better", "cause and effect",
-)  # fmt: skip
-"""Kinds of mistake that are tallied on paper; the lab's questions name them so too."""
+MISTAKES = tuple(str(kind) for kind in Mistake if kind not in (Mistake.SIZE, Mistake.UNSURE))
+"""Kinds of mistake that are tallied on paper."""
 
 
 def _class() -> Page:

@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 from lab_in_browser import CHROMIUM, PATIENCE_S, SHOWN, LabPage, RunningLab, lab_page, running_lab
 
-from suspension_lab.lab.predict_first import COMPARE, NOT_KNOWN
+from suspension_lab.lab.predict_first import COMPARE
 from suspension_lab.lab.questions import Question, right_answer
+from suspension_lab.workshop.mistakes import NOT_KNOWN
 
 pytestmark = [
     pytest.mark.browser,

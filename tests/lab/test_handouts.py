@@ -16,11 +16,12 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.lab import handout_pages as pages
 from suspension_lab.lab.benches import bump_bench, push_bench, release_bench
 from suspension_lab.lab.handout_pages import handout_form, handouts
-from suspension_lab.lab.questions import Mistake
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
 from suspension_lab.workshop import class_runs
 from suspension_lab.workshop.cautions import OPENING, RIDING, STANDING, TURNING
-from suspension_lab.workshop.handouts import MISTAKES, PREDICTIONS, UNKNOWN, Page, Words, handout_pages, observations
+from suspension_lab.workshop.handouts import MISTAKES, PREDICTIONS, Page, Words, handout_pages
+from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
+from suspension_lab.workshop.observations import observations
 
 MM = 72.0 / 25.4
 
@@ -81,7 +82,7 @@ def test_predictions_have_a_box_for_each_answer_and_room_for_what_happened() -> 
     assert len(squares) == sum(len(question.options) + 1 for question in asked)
     said = texts(figure)
     assert said.count("What happened:") == len(asked)
-    assert said.count(UNKNOWN) == len(asked) + 1  # and once where it is explained
+    assert said.count(NOT_KNOWN) == len(asked) + 1  # and once where it is explained
     for question in asked:
         assert question.text in said
         assert all(option in said for option in question.options)

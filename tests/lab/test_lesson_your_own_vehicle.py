@@ -7,8 +7,9 @@ import pytest
 import suspension_lab as lab
 from suspension_lab.lab import result_sheet
 from suspension_lab.lab.lessons import your_own_vehicle as lesson
-from suspension_lab.lab.predict_first import NOT_KNOWN, PredictFirst
+from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import right_answer
+from suspension_lab.workshop.mistakes import NOT_KNOWN
 
 
 @pytest.fixture

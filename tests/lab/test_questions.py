@@ -7,8 +7,9 @@ import pytest
 from suspension_lab.lab import result_sheet
 from suspension_lab.lab.benches import release_bench
 from suspension_lab.lab.checks import Checks, solve_all
-from suspension_lab.lab.predict_first import NOT_KNOWN, PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong, judge
+from suspension_lab.lab.predict_first import PredictFirst
+from suspension_lab.lab.questions import Question, Truth, Wrong, judge
+from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
 from suspension_lab.workshop.results import Reply
 
 SECONDS = Question(

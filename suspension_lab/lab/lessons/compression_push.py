@@ -13,11 +13,12 @@ from suspension_lab.lab.benches import push_bench
 from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.measures.damper_use import DamperUse, damper_use
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.class_runs import HAND, VEHICLE, push_run, rear
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.reading import SMALL_SHARE
 
 LESSON = "02_compression_push"

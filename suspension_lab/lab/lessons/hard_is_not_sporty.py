@@ -10,12 +10,13 @@ from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.lessons.words import ride_question
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.road_choice import ride_over
 from suspension_lab.simulation.linear import modes
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.evenness import ALIKE, Evenness, Felt, Row, Valley, felt, felt_at
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing, rebound_verdicts, verdict_on
 
 LESSON = "04_hard_is_not_sporty"

@@ -10,10 +10,11 @@ import ipywidgets as widgets
 from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.trust_table import day_table, trust_table
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.day_to_day import DayTable, day_to_day
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.trust import trust_rows
 
 LESSON = "09_how_far_to_trust_it"

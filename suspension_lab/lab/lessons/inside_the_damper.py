@@ -11,7 +11,7 @@ from suspension_lab.lab.benches import cutaway_bench
 from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.measures.drift import drift_in_clicks
 from suspension_lab.simulation.linear import SMALL_SPEED
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
@@ -19,6 +19,7 @@ from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.vehicle.wear import with_fault
+from suspension_lab.workshop.mistakes import Mistake
 
 LESSON = "05_inside_the_damper"
 VEHICLE, SINGLE_TUBE = "courier_scooter_rear", "courier_scooter_front"

@@ -10,8 +10,9 @@ from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.mystery_bench import mystery_bench
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.result_sheet import record
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery
 from suspension_lab.workshop.mystery_procedure import price_list, solve
 from suspension_lab.workshop.mystery_score import Decision, score

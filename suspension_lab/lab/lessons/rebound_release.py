@@ -10,11 +10,12 @@ from suspension_lab.lab.benches import release_bench
 from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.measures.free_motion import settling_time, swings
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.release_test import (
     Verdict,
     from_to,

@@ -10,12 +10,13 @@ from suspension_lab.lab.benches import bump_bench
 from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.measures.damper_use import damper_use
 from suspension_lab.measures.measure import Measure
 from suspension_lab.simulation.linear import modes
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.class_runs import USUAL_HEIGHT, USUAL_SPEED, VEHICLE, bump_run, rear, ridden
+from suspension_lab.workshop.mistakes import Mistake
 
 LESSON = "03_sharp_and_long_bumps"
 APART = 0.6

@@ -10,7 +10,7 @@ from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.lessons.words import ride_question
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.what_if_bench import WhatIfBench, what_if_bench
 from suspension_lab.lab.what_if_settings import as_excitation, both_stations
 from suspension_lab.measures.measure import Measure
@@ -19,6 +19,7 @@ from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.release_test import WORDS, Verdict, verdict_on
 from suspension_lab.workshop.what_if import SAMPLES, STANDS_OUT, SURE, Change, usual_spread, what_if
 

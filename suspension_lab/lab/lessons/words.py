@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
+from suspension_lab.workshop.mistakes import Mistake
 
 EVEN_AND_HARSH = "more even, but harsher"
 UNEVEN_AND_HARSH = "less even, and harsher"

@@ -10,7 +10,7 @@ from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.next_click_bench import NextClickBench, next_click_bench
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
-from suspension_lab.lab.questions import Mistake, Question, Truth, Wrong
+from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.result_sheet import record
 from suspension_lab.lab.stopwatch_trainer import StopwatchTrainer, stopwatch_trainer
 from suspension_lab.measures.free_motion import settling_time, swings
@@ -20,6 +20,7 @@ from suspension_lab.workshop.fit_release import ReleaseFit, fit_release
 from suspension_lab.workshop.measured.recording import read_recording
 from suspension_lab.workshop.measured.timing import by_frames, by_stopwatch
 from suspension_lab.workshop.measured.watch import Watch
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.next_click import next_click
 from suspension_lab.workshop.release_test import usual_release
 from suspension_lab.workshop.results import Reply
