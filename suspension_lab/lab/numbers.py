@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import html
+from suspension_lab.lab.tables import table
 
 CAPTION = "The numbers in this page's text, worked out by the simulation"
 
@@ -30,13 +30,4 @@ class Numbers:
         return "\n".join(f"{done}: {came_out}" for done, came_out in self.rows)
 
     def _repr_html_(self) -> str:
-        rows = "".join(
-            f'<tr><th scope="row" style="text-align:left;font-weight:400">{html.escape(done)}</th>'
-            f'<td style="text-align:left">{html.escape(came_out)}</td></tr>'
-            for done, came_out in self.rows
-        )
-        return (
-            f"<table><caption>{CAPTION}</caption>"
-            f'<thead><tr><th scope="col">What was done</th><th scope="col">What came out</th></tr></thead>'
-            f"<tbody>{rows}</tbody></table>"
-        )
+        return str(table(("What was done", "What came out"), self.rows, wraps=True, caption=CAPTION).value)

@@ -9,27 +9,29 @@ from typing import Any
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError
+from suspension_lab.lab.named import Told, named
 
 
-def on_request(make: Callable[..., widgets.Widget], *given: Any, **named: Any) -> widgets.Widget:
+def on_request(make: Callable[..., widgets.Widget], *given: Any, **options: Any) -> widgets.Widget:
     """A button that makes something and shows it below itself.
 
     Args:
         make: makes the widget.
-        given, named: go to it.
+        given, options: go to it.
     """
     button = widgets.Button(description="Work it out (some seconds)", layout=widgets.Layout(width="240px"))
-    said = widgets.HTML()
-    whole = widgets.VBox([button, said])
+    said = Told()
+    above = named(widgets.VBox([button, said]))
+    whole = widgets.VBox([above])
 
     def work(_: widgets.Button) -> None:
         button.disabled = True
-        said.value = '<p role="status">It is being worked out.</p>'
+        said.value = "<p>It is being worked out.</p>"
         try:
-            whole.children = (button, said, make(*given, **named))
-            said.value = '<p role="status">Worked out, below.</p>'
+            whole.children = (above, make(*given, **options))
+            said.value = "<p>Worked out, below.</p>"
         except LabError as error:
-            said.value = f'<p role="status">{html.escape(str(error))}</p>'
+            said.value = f"<p>{html.escape(str(error))}</p>"
         button.disabled = False
 
     button.on_click(work)

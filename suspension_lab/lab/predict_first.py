@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Sequence
 from typing import Any
 
 import ipywidgets as widgets
 
 from suspension_lab.lab.checks import SHOWN, as_asked
+from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.question_sheet import QuestionSheet
 from suspension_lab.lab.questions import OPENINGS, Question, Truth, Wrong, right_answer
 from suspension_lab.lab.result_sheet import record
+from suspension_lab.lab.tables import table
 from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
 from suspension_lab.workshop.results import Reply
 
 NOT_YET = Wrong(Mistake.UNSURE, "")
 OPEN = "That is my prediction: open the bench"
 COMPARE = "Compare my prediction with what happens"
+HEADS = ("Asked", "You predicted", "What happens")
+CAPTION = "Your prediction and what happens in the simulation"
 TRY_FIRST = "Try it on the bench first: move a control and watch. Then compare."
 
 
@@ -41,9 +44,10 @@ class PredictFirst:
         self.sheet.observe(lambda _: self.open(), "pressed")
         for control in (getattr(bench, "controls", None) or {}).values():
             control.model.observe(self._moved, "value")
-        self._button = widgets.Button(description=COMPARE, layout=widgets.Layout(width="340px", margin="8px 0"))
-        self._button.on_click(lambda _: self.compare())
-        self._table = widgets.HTML()
+        button = widgets.Button(description=COMPARE, layout=widgets.Layout(width="340px", margin="8px 0"))
+        button.on_click(lambda _: self.compare())
+        self._said = Told()
+        self._after = named(widgets.VBox([button, self._said]))
         self.widget = widgets.VBox([self.sheet])
         SHOWN.add(self)
 
@@ -73,12 +77,12 @@ class PredictFirst:
             return
         self.sheet.locked = True
         self.sheet.said = "Your prediction is kept. The bench is open below; compare when you have tried it."
-        self.widget.children = (self.sheet, self.bench.widget, self._button, self._table)
+        self.widget.children = (self.sheet, self.bench.widget, self._after)
 
     def compare(self) -> dict[str, str]:
         """Set prediction and simulation side by side; returns what is said of each question."""
         if not self._tried:
-            self._table.value = f'<p role="status">{TRY_FIRST}</p>'
+            self._said.value = f"<p>{TRY_FIRST}</p>"
             return {}
         first = not self.compared
         rows = []
@@ -96,7 +100,7 @@ class PredictFirst:
                         lesson=self.lesson, question=key, kind="prediction", answer=given, right=right, mistake=mistake
                     )
                 )
-        self._table.value = _as_table(rows)
+        self._said.value = table(HEADS, rows, wraps=True, caption=CAPTION).value
         return self.compared
 
     def solve(self) -> None:
@@ -117,13 +121,3 @@ def _compared(truth: Truth, wrong: Wrong | None) -> str:
         return f"now you know: {truth.because}"
     opening = OPENINGS[wrong.kind]
     return f"not as you predicted: {truth.because} {opening[0].upper()}{opening[1:]} {wrong.hint}"
-
-
-def _as_table(rows: Sequence[tuple[str, str, str]]) -> str:
-    head = "".join(f'<th scope="col">{text}</th>' for text in ("Asked", "You predicted", "What happens"))
-    body = "".join(
-        "<tr>" + "".join(f'<td style="text-align:left">{html.escape(text)}</td>' for text in row) + "</tr>"
-        for row in rows
-    )
-    caption = "<caption>Your prediction and what happens in the simulation</caption>"
-    return f'<div role="status"><table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>'
