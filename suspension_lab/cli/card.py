@@ -9,7 +9,7 @@ from typing import Any
 from suspension_lab.cli.arguments import Parser, number
 from suspension_lab.cli.text import listed, table
 from suspension_lab.cli.vehicle_options import add_clicks, add_state, add_vehicle, vehicle_as_set
-from suspension_lab.cli.writing import writable, written
+from suspension_lab.cli.writing import writable, written_bytes
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.workshop.setup_card import setup_card
 
@@ -57,7 +57,7 @@ def card(arguments: argparse.Namespace) -> int:
     from suspension_lab.lab.setup_card import encoded
 
     content = encoded(made, out.suffix)
-    word = written(out, lambda part: _write(part, content))
+    word = written_bytes(out, content)
     print(f"{made.title}: setup card of {made.date}")
     clicks = [(setting.label, f"{setting.clicks} {', '.join(setting.reach)}") for setting in made.settings]
     print(table([*clicks, *made.facts]))
@@ -75,7 +75,3 @@ def _place(arguments: argparse.Namespace) -> Path:
     if Path(arguments.vehicle).resolve() == writable(out):
         raise LabError(f"{out} would be read and written over; give the card another name.")
     return out
-
-
-def _write(path: Path, content: bytes) -> None:
-    path.write_bytes(content)

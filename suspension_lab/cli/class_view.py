@@ -36,7 +36,7 @@ def open_class_view(folder: str, *, browser: bool, port: int | None, extra: list
     say(place, fill(place))
     state = lay_state(place, {})
     sys.stdout.flush()
-    return _run(_command(place, state, browser=browser, port=port, extra=extra), environment(state) | THREADS)
+    return serve(_command(place, state, browser=browser, port=port, extra=extra), environment(state) | THREADS)
 
 
 def _command(folder: Path, state: Path, *, browser: bool, port: int | None, extra: list[str]) -> list[str]:
@@ -52,7 +52,3 @@ def _command(folder: Path, state: Path, *, browser: bool, port: int | None, extr
     if port is not None:
         command += [f"--Voila.port={port}", "--Voila.port_retries=0"]
     return [*command, *extra]
-
-
-def _run(command: list[str], environment: dict[str, str]) -> int:
-    return serve(command, environment)

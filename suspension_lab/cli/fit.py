@@ -9,7 +9,7 @@ from typing import Any
 from suspension_lab.cli.arguments import Parser, number
 from suspension_lab.cli.text import listed, table
 from suspension_lab.cli.vehicle_options import add_clicks, add_state, add_vehicle, vehicle_as_set
-from suspension_lab.cli.writing import writable, written
+from suspension_lab.cli.writing import writable, written_bytes
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.workshop.cautions import STANDING_TEST
 from suspension_lab.workshop.fit_release import UNKNOWNS, fit_release
@@ -73,13 +73,9 @@ def fit(arguments: argparse.Namespace) -> int:
         from suspension_lab.lab.fit_picture import fit_picture
 
         content = fit_picture(found)
-        word = written(picture, lambda part: _write(part, content))
+        word = written_bytes(picture, content)
         print(f"\n{word}: {picture}")
     return 0
-
-
-def _write(path: Path, content: bytes) -> None:
-    path.write_bytes(content)
 
 
 def _place(arguments: argparse.Namespace) -> Path | None:

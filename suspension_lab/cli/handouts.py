@@ -8,9 +8,9 @@ from typing import Any
 
 from suspension_lab.cli.arguments import Parser
 from suspension_lab.cli.text import listed
-from suspension_lab.cli.writing import writable, written
+from suspension_lab.cli.writing import writable, written_bytes
 from suspension_lab.common.errors import LabError, shown
-from suspension_lab.workshop.cautions import OPENING, RIDING, STANDING, TURNING
+from suspension_lab.workshop.cautions import AT_THE_VEHICLE
 
 
 def add_to(commands: Any) -> dict[str, Parser]:
@@ -53,11 +53,7 @@ def handouts(arguments: argparse.Namespace) -> int:
     from suspension_lab.lab.handout_pages import encoded
 
     content = encoded(arguments.vehicle)
-    word = written(out, lambda part: _write(part, content))
-    print(listed("Cautions", (TURNING, STANDING, RIDING, OPENING)))
+    word = written_bytes(out, content)
+    print(listed("Cautions", AT_THE_VEHICLE))
     print(f"\n{word}: {out}")
     return 0
-
-
-def _write(path: Path, content: bytes) -> None:
-    path.write_bytes(content)

@@ -38,6 +38,15 @@ def writable(path: Path) -> Path:
     return target
 
 
+def written_bytes(path: Path, content: bytes) -> str:
+    """As `written`, of what is known already."""
+
+    def write(part: Path) -> None:
+        part.write_bytes(content)
+
+    return written(path, write)
+
+
 def written(path: Path, write: Callable[[Path], None]) -> str:
     """Write a file beside its place and put it there when it is whole.
 

@@ -12,7 +12,7 @@ from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.lab.bench import ADJUSTER_LABELS
 from suspension_lab.lab.mystery_screen import MysteryScreen
 from suspension_lab.vehicle.clicks import Clicks
-from suspension_lab.workshop.cautions import OPENING, REBOUND_FIRST, RIDING, STANDING, TURNING
+from suspension_lab.workshop.cautions import AT_THE_VEHICLE, REBOUND_FIRST
 from suspension_lab.workshop.mystery import CAUSES, LARGEST_NUMBER, MysteryVehicle, mystery
 from suspension_lab.workshop.mystery_procedure import PROCEDURE, REMEDIES, Solution, price_list, solve
 from suspension_lab.workshop.mystery_score import Decision, Score, score
@@ -20,7 +20,7 @@ from suspension_lab.workshop.mystery_tests import REPEATED, Answer, Sheet, offer
 
 HandedOver = Callable[[int, str, bool, float, int], object]
 """Called with number, diagnosis (a key of `CAUSES`), whether it was right, score and minutes."""
-CAUTIONS = (TURNING, STANDING, RIDING, OPENING, REBOUND_FIRST)
+CAUTIONS = (*AT_THE_VEHICLE, REBOUND_FIRST)
 OVER = "This vehicle has been handed over; press 'Another vehicle', or bring one in by its number."
 
 

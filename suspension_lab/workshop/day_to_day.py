@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -85,9 +86,13 @@ def _one_click(station: Station) -> list[DayRow]:
     return [DayRow(varied=f"rebound {now - 1} to {now + 1} clicks out", low=_felt(closed), high=_felt(opened))]
 
 
+@lru_cache(maxsize=1)
+def _ride() -> Ride:
+    return Ride(iso8608(ROAD, length=SPEED * SECONDS + 2.0, seed=1), SPEED)
+
+
 def _felt(station: Station) -> tuple[Measure, ...]:
-    ride = Ride(iso8608(ROAD, length=SPEED * SECONDS + 2.0, seed=1), SPEED)
-    traces = {"release": simulate(station, Release(depth=DEPTH)), "ride": simulate(station, ride, SECONDS)}
+    traces = {"release": simulate(station, Release(depth=DEPTH)), "ride": simulate(station, _ride(), SECONDS)}
     return tuple(
         measure for test, keys in SHOWN.items() for measure in summary(traces[test]) if measure.key in keys
     )  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.cautions import OPENING, RIDING, STANDING, TURNING
+from suspension_lab.workshop.cautions import AT_THE_VEHICLE
 from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
 from suspension_lab.workshop.observations import OBSERVED_HEADS, observations
 from suspension_lab.workshop.setup_card import LABELS
@@ -138,7 +138,7 @@ def _workshop(station: Station) -> Page:
     labels = dict(LABELS) if "high_speed" in station.damper.adjusters else LABELS | {"low_speed": "Compression"}
     adjusters = [f"{labels[name]} (0 to {most})" for name, most in station.damper.adjusters.items()]
     share = 1.0 / max(len(adjusters), 1)
-    compression = [labels[name] for name in station.damper.adjusters if name != "rebound"]
+    compression = [labels[name] for name in station.damper.adjusters if name != "rebound"] or ["Compression"]
     blocks: list[Block] = [
         Fields(("Vehicle", "Who", "Date and time"), (0.5, 0.25, 0.25)),
         Fields(("Load on this wheel [kg]", "Air [°C]", "Damper [°C]", "Place"), (0.3, 0.2, 0.2, 0.3)),
@@ -155,17 +155,21 @@ def _workshop(station: Station) -> Page:
         ),
         Words("4. Compression: quick pushes, then slow rides soft, hard, closing in", heading=True),
         Grid(
-            ("Test or road", *(compression or ["Compression"]), "What was felt", "Better or worse"),
-            (0.22, *[0.3 / max(len(compression), 1)] * max(len(compression), 1), 0.3, 0.18),
-            [[""] * (3 + max(len(compression), 1))] * 4, tall=6.6,
+            ("Test or road", *compression, "What was felt", "Better or worse"),
+            (0.22, *[0.3 / len(compression)] * len(compression), 0.3, 0.18),
+            [[""] * (3 + len(compression))] * 4, tall=6.6,
         ),
         Words("5. Chosen clicks", heading=True),
         *([Fields(adjusters, [share] * len(adjusters))] if adjusters else []),
         Fields(("To be judged again on", "Done by", "Seen by the instructor"), (0.3, 0.35, 0.35)),
-        Words("Cautions: the maker's manual and local rules come first", heading=True),
-        *(Words(f"• {caution}") for caution in (TURNING, STANDING, RIDING, OPENING)),
+        *_cautions(),
     ]  # fmt: skip
     return Page("Workshop sheet", blocks)
+
+
+def _cautions() -> list[Words]:
+    said = [Words(f"• {caution}") for caution in AT_THE_VEHICLE]
+    return [Words("Cautions: the maker's manual and local rules come first", heading=True), *said]
 
 
 def _observations() -> Page:
@@ -179,8 +183,7 @@ def _observations() -> Page:
                 "rebound 9, low speed 10, high speed 8: your vehicle goes the same way, by other numbers."
             ),
             Grid(OBSERVED_HEADS, (0.21, 0.21, 0.22, 0.36), observations()),
-            Words("Cautions: the maker's manual and local rules come first", heading=True),
-            *(Words(f"• {caution}") for caution in (TURNING, STANDING, RIDING, OPENING)),
+            *_cautions(),
         ],
     )
 

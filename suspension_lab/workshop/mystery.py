@@ -13,7 +13,6 @@ import numpy as np
 
 from suspension_lab.common.checks import whole
 from suspension_lab.common.errors import LabError
-from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.gas import ATMOSPHERE
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts
 from suspension_lab.vehicle.station import Station
@@ -218,16 +217,3 @@ _MAKE: dict[str, Callable[[Station, float, list[int]], Station]] = {
     "soft_rebound": _soft_rebound,
     "closed_low_speed": _closed_low_speed,
 }
-
-
-def checked_clicks_of(mystery: MysteryVehicle, clicks: Clicks) -> Clicks:
-    """Clicks that were chosen, where None leaves an adjuster as it stands.
-
-    Args:
-        mystery: the vehicle.
-        clicks: as chosen.
-
-    Raises:
-        LabError: an adjuster the damper does not have, or clicks out of its range.
-    """
-    return mystery.station.with_clicks(**{name: clicks[name] for name in clicks}).clicks

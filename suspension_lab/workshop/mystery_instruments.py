@@ -76,6 +76,16 @@ class Row:
         return self.value - self.sound_value
 
     @property
+    def above(self) -> bool:
+        """Whether the number is above that of a sound one by more than its tolerance."""
+        return self.more > self.tolerance
+
+    @property
+    def below(self) -> bool:
+        """Whether it is below by more than that."""
+        return self.more < -self.tolerance
+
+    @property
     def off(self) -> bool:
         """Whether it differs from a sound one by more than its tolerance, or in words."""
         if math.isnan(self.tolerance):

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.mystery import CAUSES, NOTHING, MysteryVehicle
 from suspension_lab.workshop.mystery_measuring import (
     DIFFERENCE,
@@ -25,10 +26,10 @@ class DiagnosisMistake(StrEnum):
     """Kinds of wrong diagnosis, as the result sheet names them."""
 
     NOT_TESTED = "no test that could tell"
-    ONE_TEST = "one test alone"
+    ONE_TEST = Mistake.ONE_TEST.value
     NOT_READ = "an answer not read"
-    CAUSE = "cause and effect"
-    ADJUSTER = "wrong adjuster"
+    CAUSE = Mistake.CAUSE.value
+    ADJUSTER = Mistake.ADJUSTER.value
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -166,12 +167,8 @@ def _row(what: str) -> Callable[[Answer], str]:
     return lambda answer: f"{_measured(answer, what)}, a sound one {answer.row(what).sound}"
 
 
-def _more(answer: Answer, what: str) -> float:
-    return answer.row(what).more
-
-
 def _lower(answer: Answer) -> bool:
-    return _more(answer, RIDER) > answer.row(RIDER).tolerance
+    return answer.row(RIDER).above
 
 
 def _swings_on(answer: Answer) -> bool:
@@ -204,23 +201,23 @@ _RULES_OUT: Mapping[str, tuple[Finding, ...]] = {
         _sag_right,
         _if("in_hand", lambda answer: answer.row(GAS).off,
             lambda answer: f"the damper's gas force is {_row(GAS)(answer)}"),
-        _if("sag", lambda answer: _lower(answer) and _more(answer, DIFFERENCE) <= CLEARLY_MORE,
+        _if("sag", lambda answer: _lower(answer) and answer.row(DIFFERENCE).more <= CLEARLY_MORE,
             lambda _: "free and rider sag are off by about the same, which a soft spring does not do"),
     ),
     "lost_gas": (
         _if("in_hand", lambda answer: not answer.row(GAS).off, lambda _: "the gas force is there"),
         _if("sag", lambda answer: not _lower(answer), lambda _: "it does not sit low"),
-        _if("sag", lambda answer: _more(answer, DIFFERENCE) > CLEARLY_MORE,
+        _if("sag", lambda answer: answer.row(DIFFERENCE).more > CLEARLY_MORE,
             lambda _: "rider sag is further off than free sag, which lost gas does not do"),
     ),
     "sticky_seal": (
-        _if("sag", lambda answer: _more(answer, GAP) <= answer.row(GAP).tolerance,
+        _if("sag", lambda answer: not answer.row(GAP).above,
             lambda _: "let down and let up it rests as near as a sound one"),
     ),
     "soft_rebound": (_counted("rebound", True), _passed),
     "closed_low_speed": (
         _counted("low_speed", True),
-        _if("push", lambda answer: _more(answer, PUSHED) >= -answer.row(PUSHED).tolerance,
+        _if("push", lambda answer: not answer.row(PUSHED).below,
             lambda _: "a quick push goes as deep as on a sound one"),
     ),
 }  # fmt: skip
@@ -234,11 +231,12 @@ _SHOWS: Mapping[str, tuple[Finding, ...]] = {
     "lost_gas": (
         _if("in_hand", lambda answer: answer.row(GAS).off,
             lambda answer: f"the gas force by hand is {_row(GAS)(answer)}"),
-        _if("sag", lambda answer: _lower(answer) and answer.row(FREE).off and _more(answer, DIFFERENCE) <= CLEARLY_MORE,
+        _if("sag", lambda answer: (
+                _lower(answer) and answer.row(FREE).off and answer.row(DIFFERENCE).more <= CLEARLY_MORE),
             lambda _: "it sits low by about the same, free and with the rider"),
     ),
     "sticky_seal": (
-        _if("sag", lambda answer: _more(answer, GAP) > answer.row(GAP).tolerance,
+        _if("sag", lambda answer: answer.row(GAP).above,
             lambda answer: f"let down and let up it rests {_measured(answer, GAP)} apart, a sound one "
                            f"{answer.row(GAP).sound}"),
     ),
@@ -248,7 +246,7 @@ _SHOWS: Mapping[str, tuple[Finding, ...]] = {
     ),
     "closed_low_speed": (
         _counted("low_speed", False),
-        _if("push", lambda answer: _more(answer, PUSHED) < -answer.row(PUSHED).tolerance,
+        _if("push", lambda answer: answer.row(PUSHED).below,
             lambda answer: f"a quick push goes only {_row(PUSHED)(answer)}"),
     ),
 }  # fmt: skip

@@ -128,7 +128,7 @@ def follow(do: Callable[[str], Answer], steps: list[Step]) -> str:
 
     gauge = do("gauge")
     pressure = gauge.row(PRESSURE)
-    soft = pressure.more < -pressure.tolerance
+    soft = pressure.below
     note(1, gauge, f"{pressure.measured}, stated {pressure.sound}: {'too low' if soft else 'right'}.")
     if soft:
         return "soft_tyre"
@@ -144,7 +144,7 @@ def follow(do: Callable[[str], Answer], steps: list[Step]) -> str:
         return "soft_rebound"
     push = do("push")
     depth = push.row(PUSHED)
-    shallow = depth.more < -depth.tolerance
+    shallow = depth.below
     note(7, push, f"Pushed down {depth.measured}, a sound one {depth.sound}: {'less deep' if shallow else 'right'}.")
     if shallow and _counted(do("count_low_speed"), 7, "closed", note):
         return "closed_low_speed"
@@ -157,7 +157,7 @@ _Note = Callable[[int, Answer | None, str], None]
 
 def _by_sag(sag: Answer, do: Callable[[str], Answer], note: _Note) -> str:
     rider, apart, gap = sag.row(RIDER), sag.row(DIFFERENCE), sag.row(GAP)
-    sits = "higher" if rider.more < -rider.tolerance else "lower" if rider.more > rider.tolerance else "as it should"
+    sits = "higher" if rider.below else "lower" if rider.above else "as it should"
     note(2, sag, f"Rider sag {rider.measured}, a sound one {rider.sound}: it sits {sits}.")
     if sits == "higher":
         return "wrong_spring"
@@ -169,10 +169,10 @@ def _by_sag(sag: Answer, do: Callable[[str], Answer], note: _Note) -> str:
             return "wrong_spring"
         in_hand = do("in_hand")
         gas = in_hand.row(GAS)
-        short = gas.more < -gas.tolerance
+        short = gas.below
         note(4, in_hand, f"Gas force {gas.measured}, a sound one {gas.sound}: {'lost' if short else 'it is there'}.")
         return "lost_gas" if short else "wrong_spring"
-    sticks = gap.more > gap.tolerance
+    sticks = gap.above
     note(5, None, f"Gap {gap.measured}, a sound one {gap.sound}: {'a seal sticks' if sticks else 'right'}.")
     return "sticky_seal" if sticks else ""
 

@@ -19,7 +19,7 @@ from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_map import NEAR
 from suspension_lab.workshop.evenness import Felt, felt
-from suspension_lab.workshop.mystery import CAUSES, MysteryVehicle, checked_clicks_of, sound_station, verdicts_of
+from suspension_lab.workshop.mystery import CAUSES, MysteryVehicle, sound_station, verdicts_of
 from suspension_lab.workshop.mystery import mystery as mystery_of
 from suspension_lab.workshop.mystery_mistakes import WrongDiagnosis, shown_by_a_test, wrong_diagnosis
 from suspension_lab.workshop.mystery_procedure import REMEDIES, solve
@@ -115,7 +115,7 @@ def score(sheet: Sheet, decision: Decision) -> Score:
         LabError: clicks that the damper does not have.
     """
     mystery = sheet.mystery
-    clicks = checked_clicks_of(mystery, decision.clicks)
+    clicks = mystery.station.with_clicks(**decision.clicks).clicks
     careful = solve(mystery).minutes
     minutes = sheet.minutes + sum(REMEDIES[key].minutes for key in decision.remedies)
     mended = _mended(mystery, decision)

@@ -13,7 +13,7 @@ import numpy as np
 
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.workshop.mystery import MysteryVehicle, mystery, sound_station, stated_pressure
-from suspension_lab.workshop.mystery_instruments import Instrument, Row
+from suspension_lab.workshop.mystery_instruments import Row
 from suspension_lab.workshop.mystery_measuring import MEASURING
 from suspension_lab.workshop.mystery_standing import Standing, Values
 
@@ -73,7 +73,7 @@ class Answer:
     Attributes:
         test: which.
         rows: what was measured, beside what a sound vehicle of this kind gives.
-        read: the readings as they were taken, with `instruments`; sound: those of a sound one.
+        read: the readings as they were taken; sound: those of a sound one.
         again: how often it had been done before.
     """
 
@@ -81,7 +81,6 @@ class Answer:
     rows: tuple[Row, ...]
     read: Values
     sound: Values
-    instruments: tuple[Instrument, ...]
     again: int = 0
 
     def row(self, what: str) -> Row:
@@ -117,7 +116,7 @@ def perform(mystery: MysteryVehicle, key: str, again: int = 0) -> Answer:
     read = tuple(each.read(value, rng) for each, value in zip(measuring.instruments, found, strict=True))
     rows = measuring.rows(read, sound, _standing_sound(mystery.vehicle, mystery.load))
     return Answer(
-        test=known[key], rows=rows, read=read, sound=sound, instruments=measuring.instruments, again=again
+        test=known[key], rows=rows, read=read, sound=sound, again=again
     )  # fmt: skip
 
 

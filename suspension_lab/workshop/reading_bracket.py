@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from suspension_lab.workshop.release_test import so_many
+
 if TYPE_CHECKING:
     from suspension_lab.workshop.bracket import Bracket
 
@@ -26,10 +28,9 @@ BEYOND = {
 
 def turn(now: int, then: int) -> str:
     """How an adjuster comes from one click to another."""
-    count = "1 click" if abs(then - now) == 1 else f"{abs(then - now)} clicks"
     if then == now:
         return " (where it stands)"
-    return f" ({'open, counter-clockwise,' if then > now else 'close, clockwise,'} by {count})"
+    return f" ({'open, counter-clockwise,' if then > now else 'close, clockwise,'} by {so_many(abs(then - now))})"
 
 
 def read_next(bracket: Bracket, clicks: int, again: bool) -> str:

@@ -11,7 +11,7 @@ from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.workshop.cautions import REBOUND_FIRST
 from suspension_lab.workshop.click_map import NEAR
 from suspension_lab.workshop.landscape import Landscape
-from suspension_lab.workshop.release_test import WORDS, Verdict, refusal_of
+from suspension_lab.workshop.release_test import WORDS, Verdict, refusal_of, so_many
 
 COMING = "The map is being worked out; it will be here in a moment."
 NOT_COMPLETE = "The map is not complete: hatched cells were not measured, and the best may lie among them."
@@ -108,11 +108,10 @@ def _turn(land: Landscape, place: tuple[int, int], axis: int) -> str:
     tried = land.made.clicks[name]
     step = tried[there] - tried[place[axis]]
     way = "Open {} (counter-clockwise)" if step > 0 else "Close {} (clockwise)"
-    count = "1 click" if abs(step) == 1 else f"{abs(step)} clicks"
     changes = [_change(land, place, to, land.measure), *_side_effect(land, place, to)]
     end = _end(land, name, tried[there], 1 if step > 0 else -1)
     slowly = ", two at a time and tested between" if abs(step) > AT_A_TIME else ""
-    return f"{way.format(NAMES[name])} by {count}{slowly}, to {tried[there]}{end}: {'; '.join(changes)}."
+    return f"{way.format(NAMES[name])} by {so_many(abs(step))}{slowly}, to {tried[there]}{end}: {'; '.join(changes)}."
 
 
 def _end(land: Landscape, name: str, click: int, way: int) -> str:

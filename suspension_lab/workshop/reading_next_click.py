@@ -11,7 +11,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import STANDING_TEST
 from suspension_lab.workshop.click_belief import Measured, Side
-from suspension_lab.workshop.release_test import ON_TARGET, WORDS, Verdict, target_time, verdict_on
+from suspension_lab.workshop.release_test import ON_TARGET, WORDS, Verdict, so_many, target_time, verdict_on
 
 if TYPE_CHECKING:
     from suspension_lab.workshop.next_click import NextClick
@@ -122,8 +122,7 @@ def _proposal(answer: NextClick, tries: Sequence[Measured]) -> str:
     if tries and answer.click == tries[-1].clicks:
         turn = ", as it stands, once more"
     elif tries and answer.click is not None:
-        count = "1 click" if abs(by) == 1 else f"{abs(by)} clicks"
-        turn = f": {'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {count}"
+        turn = f": {'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {so_many(abs(by))}"
     return (
         f"Try rebound {answer.click} next{turn} ({where}; {answer.click} itself with a chance of {chance:.0f} %). "
         "Measure three times, and count the swings."

@@ -154,6 +154,11 @@ def passing(verdicts: Mapping[int, Verdict]) -> list[int]:
     return [click for click, said in verdicts.items() if said is Verdict.PASSES]
 
 
+def so_many(clicks: int) -> str:
+    """A number of clicks in words."""
+    return "1 click" if clicks == 1 else f"{clicks} clicks"
+
+
 def from_to(clicks: Sequence[int]) -> str:
     """Clicks in words: 'click 5', 'clicks 4 to 9', 'clicks 3 to 5 and 8'."""
     runs: list[list[int]] = []

@@ -12,18 +12,8 @@ from pathlib import Path
 from statistics import fmean
 
 from suspension_lab.common.errors import LabError, shown
-from suspension_lab.workshop.results_file import (
-    COLUMNS,
-    KINDS,
-    ResultRow,
-    alone,
-    file_name,
-    now,
-    plain_name,
-    read_rows,
-    told,
-    write_rows,
-)
+from suspension_lab.workshop.results_file import COLUMNS, KINDS, ResultRow, read_rows, write_rows
+from suspension_lab.workshop.shared_folder import alone, file_stem, now, plain_name, told
 
 FOLDER = "results"
 _OWN: set[Path] = set()
@@ -232,7 +222,7 @@ def _place(folder: str | Path, name: str) -> Path:
         raise LabError(f"{place.parent}: there is no such folder; make it first, or give another one.")
     with told(place):
         place.mkdir(exist_ok=True)
-        wanted = file_name(name)
+        wanted = f"{file_stem(name)}.csv"
         return next((file for file in place.iterdir() if _same(file.name, wanted)), place / wanted)
 
 

@@ -18,7 +18,7 @@ from suspension_lab.common.errors import LabError, shown
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
-from suspension_lab.workshop.cautions import OPENING, RIDING, STANDING, TURNING
+from suspension_lab.workshop.cautions import AT_THE_VEHICLE
 from suspension_lab.workshop.reading_setup_card import HOW_TO_COUNT, card_facts, card_origin, push_words, release_steps
 from suspension_lab.workshop.release_test import (
     ON_TARGET,
@@ -288,4 +288,4 @@ def _sections(station: Station, good: Sequence[int]) -> Iterator[Section]:
     yield Section(title="Test rebound: the release test", lines=release_steps(station, good), numbered=True)
     if push := push_words(station):
         yield Section(title="Feel compression: the quick push", lines=(push,))
-    yield Section(title="Cautions: the maker's manual comes first", lines=(TURNING, STANDING, RIDING, OPENING))
+    yield Section(title="Cautions: the maker's manual comes first", lines=AT_THE_VEHICLE)

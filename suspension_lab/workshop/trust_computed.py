@@ -15,6 +15,7 @@ import numpy as np
 
 from suspension_lab.common.reference import Reference, reference
 from suspension_lab.common.shipped import shipped_folder
+from suspension_lab.common.text_files import Column, read_number_table
 from suspension_lab.excitation.hand import Release
 from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Road
@@ -251,10 +252,10 @@ def _plate(folder: Path | None) -> Computed:
 
 def _measured(folder: Path | None) -> Computed:
     known = reference("pendulum_decay", folder)
-    rows = np.loadtxt(
-        shipped_folder("data") / "measured" / "pendulum_decay.csv", delimiter=",", comments="#", skiprows=3
-    )
-    time, swing = rows[:, 0], rows[:, 1] - known["offset of the gyro"].value
+    columns = [Column(name="time", unit="s"), Column(name="rate", unit="V")]
+    path = shipped_folder("data") / "measured" / "pendulum_decay.csv"
+    rows = read_number_table(path, columns, "the measured decay")
+    time, swing = rows["time"], rows["rate"] - known["offset of the gyro"].value
     # From a turn on, where the swing is at rest at its end: then the record is a release.
     first = int(np.flatnonzero((swing[:-1] <= 0.0) & (swing[1:] > 0.0))[0])
     rate = known["angular frequency"].value ** 2

@@ -90,7 +90,7 @@ def test_a_full_disk_leaves_the_old_card_whole(tmp_path: Path, monkeypatch: pyte
         path.write_text("half", encoding="utf-8")
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(command, "_write", full)
+    monkeypatch.setattr(Path, "write_bytes", full)
     with pytest.raises(CannotWriteError, match="No space left on device") as told:
         run(VEHICLE, str(out))
     assert is_one_sentence(str(told.value))

@@ -30,7 +30,7 @@ def started(monkeypatch: pytest.MonkeyPatch) -> Started:
         runs.append((arguments, environment))
         return 7
 
-    monkeypatch.setattr(class_view, "_run", keep)
+    monkeypatch.setattr(class_view, "serve", keep)
     return runs
 
 

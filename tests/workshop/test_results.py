@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from suspension_lab.common.errors import LabError
-from suspension_lab.workshop import results, results_file
+from suspension_lab.workshop import results, results_file, shared_folder
 from suspension_lab.workshop.results import Reply, class_sheet, read_class, write_results
 
 
@@ -212,10 +212,10 @@ def test_mark_of_a_writer_that_died_does_not_block_for_ever(tmp_path: Path, monk
     path = write_results(tmp_path, "Ana", [reply()])
     mark = path.with_name(".Ana.writing")
     mark.touch()
-    monkeypatch.setattr(results_file, "WAITS", 0.1)
+    monkeypatch.setattr(shared_folder, "WAITS", 0.1)
     with pytest.raises(LabError, match="being written by another page"):
         write_results(tmp_path, "Ana", [reply("other")])
-    old = time.time() - 2.0 * results_file.STALE
+    old = time.time() - 2.0 * shared_folder.STALE
     os.utime(mark, (old, old))
     write_results(tmp_path, "Ana", [reply("other")])
     assert len(read_class(tmp_path)) == 2

@@ -12,12 +12,10 @@ from numpy.typing import ArrayLike
 
 from suspension_lab.common.checks import number, positive, whole
 from suspension_lab.common.errors import LabError, shown
-from suspension_lab.workshop.measured.watch import Watch, checked_watch, late_or_early, student_factor
+from suspension_lab.workshop.measured.watch import LONGEST, Watch, checked_watch, late_or_early, student_factor
 
 REACTION = 0.1
 """Scatter of a time stopped by hand [s]: assumed (our choice); your own is told by several tries."""
-LONGEST = 30.0
-"""No return takes longer [s] (our choice)."""
 SHORTEST = 0.02
 """No return is quicker [s] (our choice)."""
 

@@ -13,7 +13,7 @@ from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.text_files import read_text
 from suspension_lab.common.whole_file import whole_file
 from suspension_lab.workshop.measured.watch import Watch, watch_of
-from suspension_lab.workshop.results_file import alone, file_name, now, plain_name, told
+from suspension_lab.workshop.shared_folder import alone, file_stem, now, plain_name, told
 
 FILE = "my_watch.json"
 WHAT = "a file of tries with a stopwatch"
@@ -64,7 +64,7 @@ def watch_path(folder: str | Path, name: str = "") -> Path:
     """
     if not name.strip():
         return Path(folder) / FILE
-    return Path(folder) / f"my_watch_{file_name(plain_name(name)).removesuffix('.csv')}.json"
+    return Path(folder) / f"my_watch_{file_stem(plain_name(name))}.json"
 
 
 def read_trials(path: str | Path) -> tuple[Trial, ...]:

@@ -6,16 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from suspension_lab.common.errors import LabError
-from suspension_lab.measures.free_motion import settling_time
+from suspension_lab.measures.free_motion import settling_time, swings
 from suspension_lab.measures.summary import BAND
 from suspension_lab.simulation.simulate import simulate
-from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.measured.watch import MEAN_OF, Watch, late_or_early
-from suspension_lab.workshop.release_test import Verdict, usual_release, verdict
+from suspension_lab.workshop.release_test import Verdict, so_many, usual_release, verdict
 
 WATCHED_FOR = 8.0
 """A release that has not settled by then counts as never settled [s] (our choice)."""
@@ -48,16 +45,9 @@ def click_times(station: Station) -> ClickTimes:
     release, found = usual_release(station), []
     for click in range(station.damper.adjusters["rebound"] + 1):
         trace = simulate(station.with_clicks(rebound=click), release, WATCHED_FOR)
-        found.append((settling_time(trace, BAND), verdict(trace), _last_outside(trace)))
+        found.append((settling_time(trace, BAND), verdict(trace), swings(trace, BAND)))
     seconds, verdicts, leaves = zip(*found, strict=True)
     return ClickTimes(seconds=seconds, verdicts=verdicts, leaves=leaves)
-
-
-def _last_outside(trace: Trace) -> int:
-    left = trace.body / trace.body[0]
-    outside = np.flatnonzero(np.abs(left) > BAND)
-    sides = np.sign(left[outside])
-    return int(np.count_nonzero(sides[1:] != sides[:-1]))
 
 
 def clicks_for(seconds: Sequence[float], click: int, by: float) -> tuple[int | None, int | None]:
@@ -122,7 +112,7 @@ def worth_of(watch: Watch, times: ClickTimes, click: int) -> tuple[str, ...]:
 def _bias(bias: float, times: ClickTimes, click: int) -> str:
     what = f"Left in, {late_or_early(bias)} looks like another rebound"
     closing, opening = clicks_for(times.seconds, click, abs(bias))
-    ways = [f"{_count(k)} towards {way}" for k, way in ((closing, "closed"), (opening, "open")) if k is not None]
+    ways = [f"{so_many(k)} towards {way}" for k, way in ((closing, "closed"), (opening, "open")) if k is not None]
     if not ways:
         return (
             f"Left in, {late_or_early(bias)} is more than any click of this adjuster changes from rebound {click} on."
@@ -152,7 +142,3 @@ def _seconds(seconds: float) -> str:
 
 def _listed(span: tuple[int, int]) -> str:
     return f"{span[0]} and {span[1]}" if span[1] - span[0] == 1 else f"{span[0]} to {span[1]}"
-
-
-def _count(clicks: int) -> str:
-    return "1 click" if clicks == 1 else f"{clicks} clicks"
