@@ -5,7 +5,7 @@ from __future__ import annotations
 import anywidget
 import traitlets
 
-from suspension_lab.lab.player import joined
+from suspension_lab.lab.page import joined
 
 
 class Cutaway(anywidget.AnyWidget):
@@ -29,7 +29,7 @@ class Cutaway(anywidget.AnyWidget):
         serial: counts the runs; set last.
     """
 
-    _esm = joined("player.js", "cutaway_drawing.js", "cutaway.js")
+    _esm = joined("page.js", "player.js", "cutaway_drawing.js", "cutaway.js")
     _css = joined("player.css", "cutaway.css")
 
     geometry = traitlets.Dict().tag(sync=True)

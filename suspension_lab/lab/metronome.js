@@ -4,14 +4,6 @@ const LEAD_IN_MS = 700, AHEAD_MS = 120, LONGEST_LEAD_MS = 250;
 const WORDS = ("zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen " +
   "seventeen eighteen nineteen twenty").split(" ");
 
-function make(tag, className, parent, text = "") {
-  const node = document.createElement(tag);
-  if (className) node.className = className;
-  node.textContent = text;
-  if (parent) parent.append(node);
-  return node;
-}
-
 // A beat's figure and its word; every second beat of a half-second count is an "and".
 function beatOf(k, half) {
   if (half && k % 2) return { figure: "and", word: "and", strong: false };
@@ -155,20 +147,15 @@ function render({ model, el }) {
   }
 
   start.addEventListener("click", () => (running ? stop() : begin()));
-  el.addEventListener("keydown", (event) => {
-    if (event.key !== "Tab") event.stopPropagation();
-  });
+  ownKeys(el);
   // A page that is not seen gets its time in coarse pieces, and would count wrong.
   const left = () => document.hidden && stop("Stopped, because the page was left.");
   const gone = () => stop();
   document.addEventListener("visibilitychange", left);
   window.addEventListener("pagehide", gone);
-  const watcher = new ResizeObserver(() => el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true"));
-  watcher.observe(el);
   return () => {
     stop();
     audio?.close();
-    watcher.disconnect();
     document.removeEventListener("visibilitychange", left);
     window.removeEventListener("pagehide", gone);
   };

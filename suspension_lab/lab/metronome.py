@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import anywidget
 import traitlets
 
 from suspension_lab.common.errors import LabError, nearest_name, shown
+from suspension_lab.lab.page import joined
 
-_HERE = Path(__file__).parent
 COUNTS = {"whole": "whole seconds", "half": "half seconds"}
 SOUNDS = {"voice": "voice", "click": "click", "silent": "silent"}
 
@@ -25,8 +23,8 @@ class Metronome(anywidget.AnyWidget):
         counts, sounds: each with its words.
     """
 
-    _esm = _HERE / "metronome.js"
-    _css = _HERE / "metronome.css"
+    _esm = joined("page.js", "metronome.js")
+    _css = joined("metronome.css")
 
     count = traitlets.Unicode("whole").tag(sync=True)
     sound = traitlets.Unicode("voice").tag(sync=True)

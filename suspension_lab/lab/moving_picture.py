@@ -13,7 +13,7 @@ from suspension_lab.common.checks import Array
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.road import Ride, Road
 from suspension_lab.lab.look import BODY, ROAD, TYRE_LOAD, WHEEL, Look
-from suspension_lab.lab.player import joined
+from suspension_lab.lab.page import joined
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.reading import read_run
@@ -51,7 +51,7 @@ class MovingPicture(anywidget.AnyWidget):
         serial: counts the runs; set last.
     """
 
-    _esm = joined("player.js", "moving_picture_drawing.js", "moving_picture.js")
+    _esm = joined("page.js", "player.js", "moving_picture_drawing.js", "moving_picture.js")
     _css = joined("player.css", "moving_picture.css")
 
     geometry: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)

@@ -2,14 +2,6 @@
 
 const HEADS = ["Test", "What it tells", "Measured", "A sound one gives", "Tolerance", "Minutes"];
 
-function make(tag, className, parent, text) {
-  const node = document.createElement(tag);
-  if (className) node.className = className;
-  if (text) node.textContent = text;
-  if (parent) parent.append(node);
-  return node;
-}
-
 function button(parent, text, action) {
   const made = make("button", "", parent, text);
   made.type = "button";
@@ -31,6 +23,7 @@ let screens = 0;
 
 function render({ model, el }) {
   el.classList.add("mystery");
+  ownKeys(el);
   const own = `mystery-${++screens}`;
 
   function ask(what, argument = "") {
@@ -41,10 +34,8 @@ function render({ model, el }) {
     model.set(name, value);
     model.save_changes();
   }
-  // What is typed belongs to the field, not to the notebook around it.
   function typed(field, enter) {
     field.addEventListener("keydown", (event) => {
-      event.stopPropagation();
       if (event.key === "Enter") enter?.();
     });
     return field;
@@ -144,10 +135,6 @@ function render({ model, el }) {
     }
     showTests();
     showChoices();
-    // Arrow keys and Enter belong to the controls; JupyterLab asks the focused one itself whether they do.
-    for (const each of el.querySelectorAll("input, button, summary, [tabindex]")) {
-      each.setAttribute("data-lm-suppress-shortcuts", "true");
-    }
     showState();
   }
 
@@ -182,8 +169,8 @@ function render({ model, el }) {
     }
     const moves = locked && !deliver.disabled && el.contains(document.activeElement);
     deliver.disabled = locked;
-    if (news.textContent !== model.get("news")) news.textContent = model.get("news");
-    if (refusal.textContent !== model.get("refusal")) refusal.textContent = model.get("refusal");
+    say(news, model.get("news"));
+    say(refusal, model.get("refusal"));
     result.hidden = careful.hidden = !locked;
     lines(result, model.get("result"));
     steps.replaceChildren(...model.get("careful").map((text) => make("li", "", null, text)));

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import anywidget
 import traitlets
 
-_HERE = Path(__file__).parent
+from suspension_lab.lab.page import joined
 
 
 class MysteryScreen(anywidget.AnyWidget):
@@ -33,8 +32,8 @@ class MysteryScreen(anywidget.AnyWidget):
         cautions: shown below.
     """
 
-    _esm = _HERE / "mystery_screen.js"
-    _css = _HERE / "mystery_screen.css"
+    _esm = joined("page.js", "mystery_screen.js")
+    _css = joined("mystery_screen.css")
 
     number = traitlets.Int().tag(sync=True)
     largest = traitlets.Int().tag(sync=True)

@@ -62,8 +62,7 @@ async function render({ model, el }) {
     if (root || !el.isConnected) return;
     root = el.closest(OUTPUTS) ?? document.body;
     root.classList.add("suspension-lab");
-    // Arrow keys and Enter belong to the controls here; JupyterLab would move through the page with them.
-    root.setAttribute("data-lm-suppress-shortcuts", "true");
+    ownKeys(root);
     coming.observe(root, { childList: true, subtree: true });
     soon();
   });

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import TypeVar
 
 import anywidget
@@ -11,7 +10,8 @@ import ipywidgets as widgets
 import traitlets
 from ipywidgets import widget_serialization
 
-_HERE = Path(__file__).parent
+from suspension_lab.lab.page import joined
+
 _Box = TypeVar("_Box", bound=widgets.Box)
 
 
@@ -52,8 +52,8 @@ class Names(anywidget.AnyWidget):
         told: words that are read out when they change.
     """
 
-    _esm = _HERE / "named.js"
-    _css = _HERE / "named.css"
+    _esm = joined("page.js", "named.js")
+    _css = joined("named.css")
 
     controls = traitlets.List(traitlets.Instance(widgets.Widget)).tag(sync=True, **widget_serialization)
     labels = traitlets.List(traitlets.Instance(widgets.Widget)).tag(sync=True, **widget_serialization)

@@ -6,14 +6,6 @@ const SPEEDS = [["real time", 1], ["4 times slower", 0.25], ["10 times slower", 
 
 const clamp = (x, low = 0, high = 1) => Math.min(Math.max(x, low), high);
 
-function make(tag, className, parent, text = "") {
-  const node = document.createElement(tag);
-  if (className) node.className = className;
-  node.textContent = text;
-  if (parent) parent.append(node);
-  return node;
-}
-
 function polygon(ctx, points) {
   ctx.beginPath();
   points.forEach(([x, y], i) => (i ? ctx.lineTo(x, y) : ctx.moveTo(x, y)));
@@ -171,11 +163,10 @@ function startPlayer({ model, el, name, into, nothing, build }) {
   slider.addEventListener("input", () => goTo(Number(slider.value)));
   const watcher = new IntersectionObserver(([entry]) => {
     seen = entry.isIntersecting;
-    // The arrow keys belong to the slider here; JupyterLab would move through the page with them.
-    el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true");
     if (seen && !playing) show();
   });
   watcher.observe(picture.watched);
+  ownKeys(el);
   model.on("change:serial change:message", take);
   take();
   return () => {

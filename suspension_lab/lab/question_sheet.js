@@ -1,13 +1,5 @@
 // Questions of a lesson as native fieldsets: answers go to Python, replies come back. It knows no truth.
 
-function make(tag, className, parent, text) {
-  const node = document.createElement(tag);
-  if (className) node.className = className;
-  if (text) node.textContent = text;
-  if (parent) parent.append(node);
-  return node;
-}
-
 let sheets = 0;
 
 function render({ model, el }) {
@@ -48,7 +40,6 @@ function render({ model, el }) {
       make("span", "", label, ` ${question.unit}`);
       number.addEventListener("input", () => answered(question.key, number.value));
       number.addEventListener("keydown", (event) => {
-        event.stopPropagation();
         if (event.key === "Enter") press(model.get("one_button") ? "" : question.key);
       });
       fields.push(number);
@@ -72,16 +63,15 @@ function render({ model, el }) {
       }
       if (check) check.disabled = locked;
       const [kind, text] = replies[key] ?? ["", ""];
-      if (reply.textContent !== text) reply.textContent = text;
+      say(reply, text);
       reply.dataset.kind = kind;
     }
     if (all) all.hidden = locked;
-    if (said.textContent !== model.get("said")) said.textContent = model.get("said");
+    say(said, model.get("said"));
   }
   const events = "change:answers change:replies change:locked change:said";
   model.on(events, show);
-  // The arrow keys choose between answers here; JupyterLab would move through the page with them.
-  for (const control of el.querySelectorAll("input, button")) control.setAttribute("data-lm-suppress-shortcuts", "true");
+  ownKeys(el);
   show();
   return () => model.off(events, show);
 }

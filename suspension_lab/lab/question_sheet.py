@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import anywidget
 import traitlets
 
-_HERE = Path(__file__).parent
+from suspension_lab.lab.page import joined
 
 
 class QuestionSheet(anywidget.AnyWidget):
@@ -25,8 +24,8 @@ class QuestionSheet(anywidget.AnyWidget):
         locked: answers can no longer be changed.
     """
 
-    _esm = _HERE / "question_sheet.js"
-    _css = _HERE / "question_sheet.css"
+    _esm = joined("page.js", "question_sheet.js")
+    _css = joined("question_sheet.css")
 
     questions: traitlets.List[Any] = traitlets.List().tag(sync=True)
     one_button = traitlets.Bool(False).tag(sync=True)

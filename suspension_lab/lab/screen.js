@@ -2,44 +2,10 @@
 
 const PATIENCE_MS = 150; // a picture that comes within this time is not called out of date
 
-function make(tag, className, parent) {
-  const node = document.createElement(tag);
-  if (className) node.className = className;
-  if (parent) parent.append(node);
-  return node;
-}
-
-// Only what has changed is touched: a page laid out anew costs more than the picture.
-function say(node, text) {
-  if (node.textContent !== text) node.textContent = text;
-}
-
 function paragraphs(parent, sentences) {
   while (parent.children.length > sentences.length) parent.lastElementChild.remove();
   while (parent.children.length < sentences.length) make("p", "", parent);
   sentences.forEach((sentence, i) => say(parent.children[i], sentence));
-}
-
-function fillTable(table, caption, rows) {
-  const shape = rows.map((row) => row.length).join();
-  if (table.dataset.shape !== shape) {
-    table.replaceChildren();
-    table.dataset.shape = shape;
-    if (!rows.length) return;
-    make("caption", "", table);
-    const parts = [make("thead", "", table), make("tbody", "", table)];
-    rows.forEach((row, n) => {
-      const line = make("tr", "", parts[n ? 1 : 0]);
-      row.forEach((_, i) => {
-        const cell = make(n && i ? "td" : "th", "", line);
-        if (!n) cell.scope = "col";
-        else if (!i) cell.scope = "row";
-      });
-    });
-  }
-  if (!rows.length) return;
-  say(table.caption, caption);
-  rows.forEach((row, n) => row.forEach((text, i) => say(table.rows[n].cells[i], text)));
 }
 
 async function controlModels(model) {
@@ -173,7 +139,7 @@ async function render({ model, el }) {
   }
   function judge() {
     const late = outOfDate();
-    stale.textContent = late ? "Out of date: this is still the picture of the settings before. The new one is on its way." : "";
+    say(stale, late ? "Out of date: this is still the picture of the settings before. The new one is on its way." : "");
     figure.classList.toggle("bench-old", late);
   }
   function watch() {
@@ -195,8 +161,6 @@ async function render({ model, el }) {
 
   let wait = 0;
   const observer = new ResizeObserver(() => {
-    // The arrow keys belong to the sliders here; JupyterLab would fold the section around the bench with them.
-    el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true");
     clearTimeout(wait);
     wait = setTimeout(() => {
       const width = Math.floor(figure.getBoundingClientRect().width);

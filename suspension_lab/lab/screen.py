@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
-_HERE = Path(__file__).parent
+from suspension_lab.lab.page import joined
 
 
 class Screen(anywidget.AnyWidget):
@@ -38,8 +37,8 @@ class Screen(anywidget.AnyWidget):
         serial: counts the pictures.
     """
 
-    _esm = _HERE / "screen.js"
-    _css = _HERE / "screen.css"
+    _esm = joined("page.js", "screen.js")
+    _css = joined("screen.css")
 
     png = traitlets.Bytes().tag(sync=True)
     alt = traitlets.Unicode().tag(sync=True)

@@ -49,11 +49,8 @@ function drawRelease(ctx, wide, metal, height, hand, freed) {
   } else if (freed) ctx.fillText("let go", cx, 14);
 }
 
-let trainers = 0;
-
 function render({ model, el }) {
   el.classList.add("trainer");
-  const id = `trainer-${++trainers}`;
   make("p", "trainer-task", el, `A hand holds the body down, and lets go at a moment you cannot know. ${TASK} It is at rest once it stays within a twentieth of the depth.`);
   const canvas = make("canvas", "", el);
   canvas.setAttribute("role", "img");
@@ -68,10 +65,11 @@ function render({ model, el }) {
   const result = make("div", "trainer-result", el), told = make("div", "", result);
   for (const place of [status, told]) place.setAttribute("role", "status");
   const scroller = make("div", "trainer-table", result), keeping = make("div", "trainer-keep", result);
+  const tries = make("table", "", scroller);
   scroller.setAttribute("role", "region");
   scroller.setAttribute("aria-label", "All tries");
   const label = make("label", "", keeping, "Your name "), name = make("input", "", label);
-  Object.assign(name, { type: "text", id: `${id}-name`, autocomplete: "off", maxLength: 60, size: 18 });
+  Object.assign(name, { type: "text", autocomplete: "off", maxLength: 60, size: 18 });
   const keep = make("button", "", keeping, "Keep it as my watch");
   keep.type = "button";
   make("p", "trainer-hint", keeping, "Without a name it goes to my_watch.json beside this page. In a class, type your name.");
@@ -174,9 +172,7 @@ function render({ model, el }) {
   go.addEventListener("keydown", (event) => {
     if (event.key === "Enter" && event.repeat) event.preventDefault();
   });
-  el.addEventListener("keydown", (event) => {
-    if (event.key !== "Tab") event.stopPropagation();
-  });
+  ownKeys(el);
   tick.addEventListener("change", () => {
     model.set("tell_each", tick.checked);
     model.save_changes();
@@ -195,33 +191,17 @@ function render({ model, el }) {
   });
   name.addEventListener("keydown", (event) => event.key === "Enter" && keepIt());
 
-  function showTable() {
-    scroller.replaceChildren();
-    const [heads, ...rows] = model.get("table");
-    if (!heads) return;
-    const table = make("table", "", scroller);
-    make("caption", "", table, "All tries");
-    const line = make("tr", "", make("thead", "", table)), body = make("tbody", "", table);
-    for (const head of heads) make("th", "", line, head).scope = "col";
-    for (const row of rows) {
-      const cells = make("tr", "", body);
-      row.forEach((cell, i) => {
-        const made = make(i ? "td" : "th", "", cells, cell);
-        if (!i) made.scope = "row";
-      });
-    }
-    if (scroller.scrollWidth > scroller.clientWidth) scroller.tabIndex = 0;
-  }
   function show() {
     const sentences = model.get("told"), { number, of } = model.get("next"), done = finished();
     status.textContent = model.get("said");
     told.replaceChildren();
     for (const sentence of sentences) make("p", "", told, sentence);
-    showTable();
+    fillTable(tries, "All tries", model.get("table"));
+    if (scroller.scrollWidth > scroller.clientWidth) scroller.tabIndex = 0;
     keeping.hidden = scroller.hidden = more.hidden = !done;
     go.textContent = done ? `All ${of} tries are made` : `Let go (try ${number} of ${of})`;
     tick.checked = model.get("tell_each");
-    if (kept.textContent !== model.get("kept")) kept.textContent = model.get("kept");
+    say(kept, model.get("kept"));
   }
   function take() {
     heights = floats(model.get("courses"));
@@ -238,7 +218,6 @@ function render({ model, el }) {
   model.on(watched, show);
   const watcher = new ResizeObserver(() => {
     if (!el.isConnected) return;
-    el.parentElement?.setAttribute("data-lm-suppress-shortcuts", "true");
     draw();
   });
   heights = floats(model.get("courses"));

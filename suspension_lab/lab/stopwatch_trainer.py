@@ -14,6 +14,7 @@ import traitlets
 from suspension_lab.common.checks import number
 from suspension_lab.common.errors import LabError
 from suspension_lab.lab import watch_choice
+from suspension_lab.lab.page import joined
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.measured.watch import LONGEST, Watch, late_or_early
@@ -21,7 +22,6 @@ from suspension_lab.workshop.measured.watch_file import Trial, keep_trial, read_
 from suspension_lab.workshop.measured.watch_worth import ClickTimes, click_times, worth_of
 from suspension_lab.workshop.release_test import Verdict, usual_release
 
-_HERE = Path(__file__).parent
 TRIES = 10
 WAIT = 0.8, 2.0
 """Before the hand lets go [s]."""
@@ -58,8 +58,8 @@ class ReleaseScreen(anywidget.AnyWidget):
         kept: what came of it.
     """
 
-    _esm = "\n".join((_HERE / part).read_text("utf-8") for part in ("player.js", "stopwatch_trainer.js"))
-    _css = _HERE / "stopwatch_trainer.css"
+    _esm = joined("page.js", "player.js", "stopwatch_trainer.js")
+    _css = joined("stopwatch_trainer.css")
 
     courses = traitlets.Bytes().tag(sync=True)
     samples = traitlets.Int(0).tag(sync=True)

@@ -177,3 +177,30 @@ def test_no_word_is_cut_on_a_narrow_page(page: LabPage, lesson: str, width: int)
         SHOWN,
     )
     assert cut == []
+
+
+def test_keys_stay_with_the_control_that_has_the_focus(page: LabPage) -> None:
+    """2.1.1: JupyterLab's own shortcuts would walk through the page, or cut cells, with the same keys."""
+    seen = opened(page, "01_rebound_release.ipynb")
+    cell = "() => window.jupyterapp.shell.currentWidget.content.activeCellIndex"
+    radio = seen.locator(f"{SHOWN} .question-sheet input[type=radio]:enabled").first
+    radio.focus()
+    active = seen.evaluate(cell)
+    seen.keyboard.press("ArrowDown")
+    assert seen.evaluate(cell) == active
+    assert seen.evaluate("() => document.activeElement.checked")
+    assert not radio.is_checked()
+    for control in (
+        seen.get_by_role("slider", name="Time in the run").first,
+        seen.get_by_role("button", name="Keep this run in grey").first,
+        seen.locator(f"{SHOWN} .noUi-handle").first,
+    ):
+        control.focus()
+        active = seen.evaluate(cell)
+        value = control.evaluate("node => node.value || node.getAttribute('aria-valuenow')")
+        for key in ("j", "k", "ArrowDown", "ArrowUp", "ArrowRight"):
+            seen.keyboard.press(key)
+        assert seen.evaluate(cell) == active
+        assert control.evaluate("node => node === document.activeElement")
+        if control.get_attribute("type") == "range" or control.get_attribute("role") == "slider":
+            assert control.evaluate("node => node.value || node.getAttribute('aria-valuenow')") != value

@@ -1,4 +1,4 @@
-"""The files that pictures that play are made of."""
+"""The browser's side of a widget, put together from files of this folder."""
 
 from __future__ import annotations
 
