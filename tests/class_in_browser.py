@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import psutil
-from lab_in_browser import CHROMIUM, FLAGS, PATIENCE_S, LessonPage, free_port
-from playwright.sync_api import Page, sync_playwright
+from lab_in_browser import PATIENCE_S, LessonPage, free_port, new_page
+from playwright.sync_api import Browser, Page
 
 SHOWN_IN_CLASS = "#lesson"
 START_PAGE = "00_start_here.ipynb"
@@ -90,34 +90,30 @@ class ClassPage(LessonPage):
         self.page.goto(self.running.address(notebook), wait_until="commit", timeout=1e3 * PATIENCE_S)
         self.ready()
 
+    def close(self) -> None:
+        """Leave the lesson, which ends its kernel."""
+        self.page.goto("about:blank")
+
     def ready(self) -> None:
         """Wait until all cells have run, after a link was followed too."""
         self.page.wait_for_function(
             "document.querySelector('#lesson-waiting')?.textContent === ''", timeout=1e3 * PATIENCE_S
         )
 
-    def run_all(self) -> None:
-        """Wait until all cells have run, open the bench behind the predictions, and wait for every bench's picture."""
+    def run(self) -> None:
+        """Wait until all cells have run."""
         self.ready()
         self.page.wait_for_selector(
             f"{self.shown} .bench-figure img[src], {self.shown} .question-sheet", timeout=1e3 * PATIENCE_S
         )
-        self.predict()
-        self.settle()
 
 
 @contextmanager
-def class_page(running: RunningClass, *, width: int = 1280, height: int = 1000) -> Iterator[ClassPage]:
-    """A fresh browser on a running class view."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        try:
-            page = ClassPage(browser.new_page(viewport={"width": width, "height": height}), running)
-            try:
-                yield page
-            except BaseException:
-                page.page.screenshot(path=running.folder.parent / "last_failure.png")
-                raise
-            page.page.goto("about:blank")  # a page that is left ends its kernel
-        finally:
-            browser.close()
+def class_page(
+    running: RunningClass, *, width: int = 1280, height: int = 1000, browser: Browser | None = None
+) -> Iterator[ClassPage]:
+    """A page on a running class view, in a browser or in one of its own."""
+    with new_page(browser, width, height) as page:
+        shown = ClassPage(page, running)
+        yield shown
+        shown.close()

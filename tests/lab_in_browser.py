@@ -9,13 +9,15 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import ConsoleMessage, Page, sync_playwright
+import nbformat
+from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
+from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.workshop.mistakes import NOT_KNOWN
 
 CHROMIUM = shutil.which("chromium")
@@ -99,9 +101,22 @@ class LessonPage:
         """A lesson by its file name."""
         raise NotImplementedError
 
-    def run_all(self) -> None:
-        """Have all cells run, and wait until every bench on the page has its picture."""
+    def close(self) -> None:
+        """Leave the lesson, which ends its kernel."""
         raise NotImplementedError
+
+    def run(self) -> None:
+        """Have all cells run, and leave the predictions open."""
+        raise NotImplementedError
+
+    def run_all(self) -> None:
+        """Have all cells run, open the bench behind the predictions, and wait until every bench has its picture."""
+        self.run()
+        self.predict()
+        self.settle()
+
+    def show_whole(self) -> None:
+        """Have nothing of the lesson out of sight, where axe-core could not judge it."""
 
     def predict(self, *answers: str) -> None:
         """Choose an answer for each prediction of the page, from the top ("I do not know yet" where none is given)."""
@@ -161,15 +176,31 @@ class LabPage(LessonPage):
         """A lesson by its file name."""
         if not self.page.url.startswith(self.lab.url):
             self.open_start()
-        for _ in range(5):
-            self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
-            self.wait_for_tab(notebook)
-            self.ready()
-            # A tab of the page before that is brought back late comes to the front.
+            # Tabs of the page before that are brought back late come to the front.
             self.page.wait_for_timeout(600)
-            if self.page.evaluate("() => window.jupyterapp.shell.currentWidget?.context?.path") == notebook:
-                return
-        raise RuntimeError(f"{notebook} does not stay in front")
+        self.close(notebook)
+        self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
+        self.wait_for_tab(notebook)
+        self.ready()
+
+    def close(self, notebook: str | None = None) -> None:
+        """End a lesson, or all that are open; what JupyterLab has saved of it meanwhile goes."""
+        closed = self.page.evaluate(
+            """async path => {
+                const closed = [];
+                for (const tab of Array.from(window.jupyterapp?.shell.widgets('main') ?? [])) {
+                    if (!tab.context || path && tab.context.path !== path) continue;
+                    closed.push(tab.context.path);
+                    await tab.context.sessionContext.shutdown();
+                    tab.dispose();
+                }
+                return closed;
+            }""",
+            notebook,
+        )
+        for name in closed:
+            if (shipped_folder("notebooks") / name).exists():
+                shutil.copy2(shipped_folder("notebooks") / name, self.lab.folder / name)
 
     def wait_for_tab(self, notebook: str) -> None:
         """Wait until a lesson's tab is in front."""
@@ -191,8 +222,8 @@ class LabPage(LessonPage):
             timeout=1e3 * PATIENCE_S,
         )
 
-    def run_all(self) -> None:
-        """Run all cells, open the bench behind the predictions, and wait until every bench has its picture."""
+    def run(self) -> None:
+        """Run all cells, and leave the predictions open."""
         self.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
         self.page.wait_for_selector(
             f"{SHOWN} .bench-figure img[src], {SHOWN} .question-sheet", timeout=1e3 * PATIENCE_S
@@ -201,8 +232,42 @@ class LabPage(LessonPage):
             f"!Array.from(document.querySelectorAll('{SHOWN} .jp-InputPrompt')).some(p => p.textContent.includes('*'))",
             timeout=1e3 * PATIENCE_S,
         )
-        self.predict()
+
+    def lay_out(self) -> None:
+        """Have every output in the page: those out of sight are laid out late."""
+        self.page.evaluate(
+            """async () => {
+                const notebook = window.jupyterapp.shell.currentWidget.content;
+                const pause = () => new Promise(done => setTimeout(done, 60));
+                for (let i = 0; i < notebook.widgets.length; i++) {
+                    await notebook.scrollToItem(i);
+                    await pause();
+                }
+                for (let tries = 0; /Loading widget/.test(notebook.node.innerText); tries++) {
+                    if (tries > 500) throw new Error('a widget does not come');
+                    await pause();
+                }
+            }"""
+        )
         self.settle()
+
+    def show_whole(self) -> None:
+        """Make the window as high as the lesson."""
+        self.lay_out()
+        inner = f"{SHOWN} .jp-WindowedPanel-inner"
+        high = self.page.evaluate("inner => document.querySelector(inner).scrollHeight", inner)
+        self.page.set_viewport_size({"width": self.page.viewport_size["width"], "height": int(high) + 400})
+        self.page.evaluate(
+            "panel => { document.querySelector(panel + ' .jp-WindowedPanel-outer').scrollTop = 0 }", SHOWN
+        )
+        self.page.wait_for_timeout(400)
+        self.settle()
+
+    def write(self, notebook: str, cells: list[str]) -> None:
+        """A notebook of one's own, of code cells, in the lab's folder."""
+        made = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(source) for source in cells])
+        made.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
+        nbformat.write(made, self.lab.folder / notebook)
 
 
 class BenchOnPage:
@@ -287,16 +352,31 @@ class BenchOnPage:
 
 
 @contextmanager
-def lab_page(lab: RunningLab, *, width: int = 1280, height: int = 1000) -> Iterator[LabPage]:
-    """A fresh browser on a running lab."""
+def launched() -> Iterator[Browser]:
+    """A browser, until it is no longer needed."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         try:
-            page = LabPage(browser.new_page(viewport={"width": width, "height": height}), lab)
-            try:
-                yield page
-            except BaseException:
-                page.page.screenshot(path=lab.folder.parent / "last_failure.png")
-                raise
+            yield browser
         finally:
             browser.close()
+
+
+@contextmanager
+def new_page(browser: Browser | None, width: int, height: int) -> Iterator[Page]:
+    """A page that remembers nothing of others, in a browser or in one of its own."""
+    with nullcontext(browser) if browser else launched() as found:
+        page = found.new_page(viewport={"width": width, "height": height})
+        try:
+            yield page
+        finally:
+            page.close()
+
+
+@contextmanager
+def lab_page(
+    lab: RunningLab, *, width: int = 1280, height: int = 1000, browser: Browser | None = None
+) -> Iterator[LabPage]:
+    """A page on a running lab, in a browser or in one of its own."""
+    with new_page(browser, width, height) as page:
+        yield LabPage(page, lab)

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from suspension_lab.cli.arguments import Parser, whole
-from suspension_lab.cli.first_kernel import start_soon
+from suspension_lab.cli.kernels.first import start_soon
 from suspension_lab.cli.serving import START_PAGE, USUAL_FOLDER, check_port, environment, lay_state, say, serve
 from suspension_lab.cli.working_folder import fill, made
 
@@ -47,6 +47,8 @@ PAGE = {
 JUPYTERLAB = """
 import os, sys
 sys.modules["rfc3987_syntax"] = None
+from suspension_lab.cli.kernels.forked import fork_kernels
+fork_kernels()
 from jupyterlab.labapp import main
 code = 0
 try:

@@ -34,7 +34,7 @@ class Checks:
     def __init__(self, lesson: str, questions: Sequence[Question]) -> None:
         self.lesson = lesson
         self.questions = {question.key: question for question in questions}
-        self._given: dict[str, list[tuple[str, str]]] = {key: [] for key in self.questions}
+        self._tries = dict.fromkeys(self.questions, 0)
         self.widget = QuestionSheet(questions=[as_asked(question) for question in questions])
         self.widget.observe(self._pressed, "pressed")
         SHOWN.add(self)
@@ -59,17 +59,16 @@ class Checks:
 
     def _check(self, key: str) -> str:
         given = self.widget.answers.get(key, "")
-        before = self._given[key]
-        judged = judge(self.questions[key], given, tell=len(before) + 1 >= TELL_AFTER)
+        judged = judge(self.questions[key], given, tell=self._tries[key] + 1 >= TELL_AFTER)
         kind = "ask" if judged.right is None else "right" if judged.right else "wrong"
         self.widget.replies = self.widget.replies | {key: [kind, judged.said]}
         if judged.right is not None:
-            before.append((given, str(judged.mistake or "")))
+            self._tries[key] += 1
             unit = self.questions[key].unit
             record(
                 Reply(
                     lesson=self.lesson, question=key, kind="check", answer=f"{given} {unit}".rstrip(),
-                    right=judged.right, mistake=str(judged.mistake or ""), tries=len(before),
+                    right=judged.right, mistake=str(judged.mistake or ""), tries=self._tries[key],
                 )
             )  # fmt: skip
         return judged.said

@@ -39,7 +39,7 @@ class MysteryBench:
         self._told = on_handed_over
         self.score: Score | None = None
         self.sheet = Sheet(mystery=mystery(seed))
-        self.screen = self.widget = MysteryScreen(largest=LARGEST_NUMBER, cautions=list(CAUTIONS))
+        self.screen = self.widget = MysteryScreen(cautions=list(CAUTIONS))
         self._show_vehicle("")
         self.screen.observe(self._asked, "asked")
 

@@ -14,7 +14,7 @@ class MysteryScreen(anywidget.AnyWidget):
     """The vehicle's sheet, tests to choose, what they told, a diagnosis, clicks and remedies, and the score.
 
     Attributes:
-        number: of the vehicle, and largest, the largest there is.
+        number: of the vehicle.
         card: names and texts of the vehicle's own sheet.
         tests: each with its key, name, minutes and how.
         rows: of the workshop's sheet: test, what, measured, a sound one, tolerance, minutes (empty but for the first).
@@ -36,7 +36,6 @@ class MysteryScreen(anywidget.AnyWidget):
     _css = joined("mystery_screen.css")
 
     number = traitlets.Int().tag(sync=True)
-    largest = traitlets.Int().tag(sync=True)
     card: traitlets.List[Any] = traitlets.List().tag(sync=True)
     tests: traitlets.List[Any] = traitlets.List().tag(sync=True)
     rows: traitlets.List[Any] = traitlets.List().tag(sync=True)

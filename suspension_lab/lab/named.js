@@ -2,6 +2,7 @@
 
 const OUTPUTS = ".jp-OutputArea-output, .output_area";
 const FIELDS = ".noUi-handle, input, select, textarea, [role=progressbar]";
+const NAMED = `${FIELDS}, .progress, .widget-html`;
 
 function put(node, name, value) {
   if (node.getAttribute(name) !== value) node.setAttribute(name, value);
@@ -57,7 +58,10 @@ async function render({ model, el }) {
   }
 
   // Views may come after this one, and once more when a notebook shows the same bench twice.
-  const coming = new MutationObserver(soon);
+  const toName = (node) => node.nodeType === 1 && (node.matches(NAMED) || node.querySelector(NAMED));
+  const coming = new MutationObserver((changes) => {
+    if (changes.some((change) => Array.from(change.addedNodes).some(toName))) soon();
+  });
   const placed = new ResizeObserver(() => {
     if (root || !el.isConnected) return;
     root = el.closest(OUTPUTS) ?? document.body;
@@ -68,13 +72,17 @@ async function render({ model, el }) {
   });
   placed.observe(el);
 
-  const events = "change:value change:disabled change:min change:max";
-  for (const each of [...controls, ...labels]) each.on(events, soon);
+  // A slider's value is told by its handle; only a progress bar has nobody to tell it.
+  const isBar = (each) => each.get("_model_name").endsWith("ProgressModel");
+  const events = (each) => `change:disabled change:min change:max${isBar(each) ? " change:value" : ""}`;
+  for (const each of controls) each.on(events(each), soon);
+  for (const each of labels) each.on("change:value", soon);
   return () => {
     placed.disconnect();
     coming.disconnect();
     cancelAnimationFrame(asked);
-    for (const each of [...controls, ...labels]) each.off(events, soon);
+    for (const each of controls) each.off(events(each), soon);
+    for (const each of labels) each.off("change:value", soon);
   };
 }
 

@@ -15,6 +15,7 @@ from suspension_lab.lab.tables import table
 from suspension_lab.workshop.results import (
     QUESTION_HEADS,
     TRAINEE_HEADS,
+    AnotherPagesFileError,
     Reply,
     class_sheet,
     write_results,
@@ -68,7 +69,7 @@ class ResultForm:
         try:
             path = write_results(self._folder, self.name.value, _REPLIES, join=join)
         except LabError as error:
-            if "if they are yours, say so" in str(error):
+            if isinstance(error, AnotherPagesFileError):
                 self.joins.layout.display = ""
             self._say(str(error))
             return
@@ -122,9 +123,7 @@ class ClassSheetForm:
 
     def _say(self, sentences: Sequence[str]) -> None:
         self.words = " ".join(sentences)
-        self.said.value = (
-            '<div role="status">' + "".join(f"<p>{html.escape(each)}</p>" for each in sentences) + "</div>"
-        )
+        self.said.value = "".join(f"<p>{html.escape(each)}</p>" for each in sentences)
 
 
 def result_form(folder: str | Path = ".") -> ResultForm:

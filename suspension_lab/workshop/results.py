@@ -25,6 +25,10 @@ TRAINEE_HEADS = (
 QUESTION_HEADS = ("lesson", "question", "kind", "answered", "right at the first try", "commonest mistake")
 
 
+class AnotherPagesFileError(LabError):
+    """A file of this name that another page wrote; whoever it belongs to may say so, and join."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Reply:
     """One answer to one question.
@@ -81,6 +85,7 @@ def write_results(folder: str | Path, name: str, replies: Iterable[Reply], *, jo
     Raises:
         LabError: an empty name, a name that another trainee has, nothing to write, a file that is damaged, or a folder
             that cannot be written.
+        AnotherPagesFileError: another page wrote it, and `join` is not given.
     """
     name = plain_name(name)
     new = _rows(name, replies)
@@ -234,7 +239,8 @@ def _hold_own(path: Path, name: str, old: Sequence[ResultRow], join: bool) -> No
     """Hold that a file belongs to who writes.
 
     Raises:
-        LabError: another name, or another page that was not joined.
+        LabError: another name.
+        AnotherPagesFileError: another page that was not joined.
     """
     if not old:
         return
@@ -244,7 +250,7 @@ def _hold_own(path: Path, name: str, old: Sequence[ResultRow], join: bool) -> No
             "number behind your name."
         )
     if not join and path.resolve() not in _OWN:
-        raise LabError(
+        raise AnotherPagesFileError(
             f"There are results of {shown(old[0].name)} already, of {len(old)} questions, last on {old[-1].when}: if "
             f"they are yours, say so; if not, put a number behind your name, such as {name} 2."
         )

@@ -6,82 +6,46 @@ held here as the standard words them (4.1.2, 2.1.1, 2.4.7, 4.1.3).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 from axe import unnamed, violations
-from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
+from lab_in_browser import SHOWN, LabPage
 from playwright.sync_api import Page
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
-]
-LESSONS = sorted(file.name for file in (Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
+BESIDE_THE_COURSE = ("00_start_here.ipynb", "glossary.ipynb", "instructors_guide.ipynb")
+"""The lessons themselves are looked at once they are played; see test_course_in_browser."""
 WITHOUT_BENCH = ("glossary.ipynb",)
 OUTPUTS = f"{SHOWN} .jp-OutputArea-output"
 OURS = f"{OUTPUTS}, {SHOWN} .jp-RenderedMarkdown"
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
-    with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
-        # Nothing plays by itself then: a page as high as a lesson would draw all its moving pictures all the time.
-        opened.page.emulate_media(reduced_motion="reduce")
-        yield opened
+def page(page: LabPage) -> LabPage:
+    # Nothing plays by itself then: a page as high as a lesson would draw all its moving pictures all the time.
+    page.page.emulate_media(reduced_motion="reduce")
+    return page
 
 
-def opened(page: LabPage, lesson: str, *, width: int = 1280, whole: bool = False) -> Page:
-    """The lesson, run, with every output in the page: those out of sight are laid out late.
-
-    Args:
-        page: of the lab.
-        lesson: its file.
-        width: of the window [screen pixels].
-        whole: the window becomes as high as the lesson, so that nothing of it is out of sight.
-    """
+def opened(page: LabPage, notebook: str, *, width: int = 1280) -> Page:
+    """The notebook, run, with every output in the page."""
     page.page.set_viewport_size({"width": width, "height": 1000})
-    page.open(lesson)
-    if lesson not in WITHOUT_BENCH:
+    page.open(notebook)
+    if notebook not in WITHOUT_BENCH:
         page.run_all()
-    page.page.evaluate(
-        """async () => {
-            const notebook = window.jupyterapp.shell.currentWidget.content;
-            const pause = () => new Promise(done => setTimeout(done, 60));
-            for (let i = 0; i < notebook.widgets.length; i++) {
-                await notebook.scrollToItem(i);
-                await pause();
-            }
-            for (let tries = 0; /Loading widget/.test(notebook.node.innerText); tries++) {
-                if (tries > 500) throw new Error('a widget does not come');
-                await pause();
-            }
-        }"""
-    )
-    page.settle()
-    if whole:
-        make_whole(page)
+    page.lay_out()
     return page.page
 
 
-def make_whole(page: LabPage) -> None:
-    high = page.page.evaluate("panel => document.querySelector(panel + ' .jp-WindowedPanel-inner').scrollHeight", SHOWN)
-    page.page.set_viewport_size({"width": page.page.viewport_size["width"], "height": int(high) + 400})
-    page.page.evaluate("panel => { document.querySelector(panel + ' .jp-WindowedPanel-outer').scrollTop = 0 }", SHOWN)
-    page.page.wait_for_timeout(400)
-    page.settle()
-
-
-@pytest.mark.parametrize("lesson", LESSONS)
-def test_no_violation_in_a_lesson(page: LabPage, lesson: str) -> None:
-    shown = opened(page, lesson, whole=True)
+@pytest.mark.parametrize("notebook", BESIDE_THE_COURSE)
+def test_no_violation_beside_the_course(page: LabPage, notebook: str) -> None:
+    shown = opened(page, notebook)
+    page.show_whole()
     assert violations(shown, OURS) == []
     assert unnamed(shown, OUTPUTS) == []
 
 
 def test_axe_finds_what_is_wrong(page: LabPage) -> None:
-    shown = opened(page, "00_start_here.ipynb", whole=True)
+    shown = opened(page, "00_start_here.ipynb")
+    page.show_whole()
     shown.evaluate(
         """(panel) => document.querySelector(panel + ' .jp-OutputArea-output').insertAdjacentHTML('beforeend',
             '<p id="pale" style="color:#999">pale</p><img id="mute" src="data:,"><input id="bare">')""",
@@ -149,7 +113,7 @@ def test_refusals_and_answers_are_read_out(page: LabPage) -> None:
     panel.get_by_role("alert").filter(has_text="9999").first.wait_for()
     panel.get_by_role("button", name="Write it down").last.press("Enter")
     panel.get_by_role("status").get_by_text("Written down in").first.wait_for()
-    make_whole(page)
+    page.show_whole()
     assert violations(shown, OURS) == []
 
 
@@ -160,7 +124,7 @@ def test_a_what_if_that_is_worked_out(page: LabPage) -> None:
     bench.screen.get_by_role("button", name="Work it out").press("Enter")
     shown.wait_for_selector(f"{SHOWN} .bench-figure[data-serial='{serial + 1}']")
     bench.screen.locator("details summary").first.press("Enter")
-    make_whole(page)
+    page.show_whole()
     assert violations(shown, OURS) == []
 
 

@@ -5,27 +5,15 @@ from __future__ import annotations
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
 from pathlib import Path
 
 import nbformat
 import pytest
 from class_in_browser import SHOWN_IN_CLASS, RunningClass, class_page, kernels_of, running_class
-from lab_in_browser import CHROMIUM
+from playwright.sync_api import Browser
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
-]
 STORED = "0.33 s, counted by hand"
 FAST_CULLING = ("--MappingKernelManager.cull_idle_timeout=8", "--MappingKernelManager.cull_interval=1")
-
-
-@pytest.fixture(scope="module")
-def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningClass]:
-    folder = tmp_path_factory.mktemp("work") / "class"
-    with running_class(folder) as running:
-        yield running
 
 
 def until(what: str, holds, seconds: float = 15.0) -> None:
@@ -35,8 +23,8 @@ def until(what: str, holds, seconds: float = 15.0) -> None:
         time.sleep(0.2)
 
 
-def test_two_lessons_without_code_and_the_link_between_them(running: RunningClass) -> None:
-    with class_page(running) as page:
+def test_two_lessons_without_code_and_the_link_between_them(running: RunningClass, browser: Browser) -> None:
+    with class_page(running, browser=browser) as page:
         page.open("00_start_here.ipynb")
         page.run_all()
         assert page.page.title() == "Suspension lab: start here"
@@ -63,8 +51,8 @@ def test_two_lessons_without_code_and_the_link_between_them(running: RunningClas
     until("a page that is left keeps its kernel", lambda: len(kernels_of(running)) == 0)
 
 
-def test_keyboard_reaches_the_lesson_first(running: RunningClass) -> None:
-    with class_page(running, width=820) as page:
+def test_keyboard_reaches_the_lesson_first(running: RunningClass, browser: Browser) -> None:
+    with class_page(running, width=820, browser=browser) as page:
         page.open("01_rebound_release.ipynb")
         page.page.keyboard.press("Tab")
         assert page.page.evaluate("document.activeElement.textContent") == "Skip to the lesson"
@@ -74,8 +62,10 @@ def test_keyboard_reaches_the_lesson_first(running: RunningClass) -> None:
         assert page.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_root_and_lists_of_files_show_the_start_page_to_whoever_has_the_token(running: RunningClass) -> None:
-    with class_page(running) as page:
+def test_root_and_lists_of_files_show_the_start_page_to_whoever_has_the_token(
+    running: RunningClass, browser: Browser
+) -> None:
+    with class_page(running, browser=browser) as page:
         page.page.goto(running.address())
         for path in ("", "voila/tree", "voila/tree/.lab-state"):
             page.page.goto(f"{running.url}{path}", wait_until="commit")
@@ -86,7 +76,7 @@ def test_root_and_lists_of_files_show_the_start_page_to_whoever_has_the_token(ru
         urllib.request.urlopen(f"{running.url}voila/api/contents", timeout=10)
 
 
-def test_cells_that_are_not_to_be_run_show_what_is_stored(running: RunningClass) -> None:
+def test_cells_that_are_not_to_be_run_show_what_is_stored(running: RunningClass, browser: Browser) -> None:
     cell = nbformat.v4.new_code_cell(
         "raise ValueError", metadata={"tags": ["skip-execution"]},
         outputs=[nbformat.v4.new_output("stream", name="stdout", text=STORED)],
@@ -95,7 +85,7 @@ def test_cells_that_are_not_to_be_run_show_what_is_stored(running: RunningClass)
         cells=[nbformat.v4.new_markdown_cell("# Stored"), cell, nbformat.v4.new_code_cell("print(6 * 7)")]
     )
     nbformat.write(notebook, running.folder / "stored.ipynb")
-    with class_page(running) as page:
+    with class_page(running, browser=browser) as page:
         page.open("stored.ipynb")
         shown = page.page.locator(SHOWN_IN_CLASS).inner_text()
         assert shown.count(STORED) == 1
@@ -103,8 +93,11 @@ def test_cells_that_are_not_to_be_run_show_what_is_stored(running: RunningClass)
         assert page.errors_in_outputs() == []
 
 
-def test_a_page_left_alone_ends_and_says_so(tmp_path: Path) -> None:
-    with running_class(tmp_path / "class", *FAST_CULLING) as running, class_page(running) as page:
+def test_a_page_left_alone_ends_and_says_so(tmp_path: Path, browser: Browser) -> None:
+    with (
+        running_class(tmp_path / "class", *FAST_CULLING) as running,
+        class_page(running, browser=browser) as page,
+    ):
         page.open("01_rebound_release.ipynb")
         page.run_all()
         until("an idle page keeps its kernel", lambda: len(kernels_of(running)) == 0)

@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
-from lab_in_browser import CHROMIUM, SHOWN, BenchOnPage, LabPage, lab_page, running_lab
+from lab_in_browser import SHOWN, BenchOnPage, LabPage
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
-]
 NOTEBOOK = "map_of_clicks.ipynb"
 CELLS = [
     "from suspension_lab.lab import click_map_bench, evenness_bench\nroad = evenness_bench()",
@@ -20,17 +14,11 @@ CELLS = [
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
-    import nbformat
-
-    with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab:
-        notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(source) for source in CELLS])
-        notebook.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
-        nbformat.write(notebook, lab.folder / NOTEBOOK)
-        with lab_page(lab) as opened:
-            opened.open(NOTEBOOK)
-            opened.run_all()
-            yield opened
+def page(page: LabPage) -> LabPage:
+    page.write(NOTEBOOK, CELLS)
+    page.open(NOTEBOOK)
+    page.run_all()
+    return page
 
 
 @pytest.fixture

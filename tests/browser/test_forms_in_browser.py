@@ -2,21 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-import pytest
-from lab_in_browser import CHROMIUM, SHOWN, LabPage, RunningLab, lab_page, running_lab
-
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
-]
-
-
-@pytest.fixture(scope="module")
-def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningLab]:
-    with running_lab(tmp_path_factory.mktemp("work") / "lab") as running:
-        yield running
+from lab_in_browser import SHOWN, LabPage
 
 
 def press(page: LabPage, button: str) -> None:
@@ -25,18 +11,17 @@ def press(page: LabPage, button: str) -> None:
     found.click()
 
 
-def test_lesson_06_from_a_record_to_the_log(lab: RunningLab) -> None:
-    with lab_page(lab) as page:
-        page.open("06_your_own_vehicle.ipynb")
-        page.run_all()
-        assert page.errors_in_outputs() == []
-        press(page, "Fit")
-        shown = page.page.locator(SHOWN)
-        shown.get_by_text("The model fits").first.wait_for()
-        picture = page.page.locator(f"{SHOWN} img[alt*='Rebound damping']").first
-        picture.wait_for()
-        assert picture.bounding_box()["width"] > 400
-        for name, text in (("Seconds until settled", "0.55"), ("Visible swings", "2")):
-            shown.get_by_label(name).first.fill(text)
-        press(page, "Write it down")
-        shown.get_by_text("Try rebound").first.wait_for()
+def test_lesson_06_from_a_record_to_the_log(page: LabPage) -> None:
+    page.open("06_your_own_vehicle.ipynb")
+    page.run_all()
+    assert page.errors_in_outputs() == []
+    press(page, "Fit")
+    shown = page.page.locator(SHOWN)
+    shown.get_by_text("The model fits").first.wait_for()
+    picture = page.page.locator(f"{SHOWN} img[alt*='Rebound damping']").first
+    picture.wait_for()
+    assert picture.bounding_box()["width"] > 400
+    for name, text in (("Seconds until settled", "0.55"), ("Visible swings", "2")):
+        shown.get_by_label(name).first.fill(text)
+    press(page, "Write it down")
+    shown.get_by_text("Try rebound").first.wait_for()

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
+from lab_in_browser import SHOWN, LabPage
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
-]
 LESSON = "05_inside_the_damper.ipynb"
 CANVAS = f"{SHOWN} .cutaway canvas"
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
-    with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
-        opened.open(LESSON)
-        opened.run_all()
-        opened.page.wait_for_selector(CANVAS)
-        yield opened
+def page(page: LabPage) -> LabPage:
+    page.open(LESSON)
+    page.run_all()
+    page.page.wait_for_selector(CANVAS)
+    return page
 
 
 def pixels(page: LabPage) -> str:

@@ -2,33 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
+from lab_in_browser import SHOWN, LabPage
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
-]
 LESSON = "03_sharp_and_long_bumps.ipynb"
 MOVING = f"{SHOWN} .moving"
 CONTROLS = f"{MOVING} .moving-controls"
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
+def page(page: LabPage) -> LabPage:
     """The bump bench, with one run kept and another beside it."""
-    with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
-        opened.open(LESSON)
-        opened.run_all()
-        assert scenes(opened) == ["this"]
-        opened.bench().click("Keep this run in grey")
-        opened.bench().press("Rebound", "ArrowRight", 8)
-        opened.page.wait_for_selector(f"{MOVING} .moving-scene[data-run=kept]:visible")
-        caught_up(opened)
-        yield opened
+    page.open(LESSON)
+    page.run_all()
+    assert scenes(page) == ["this"]
+    page.bench().click("Keep this run in grey")
+    page.bench().press("Rebound", "ArrowRight", 8)
+    page.page.wait_for_selector(f"{MOVING} .moving-scene[data-run=kept]:visible")
+    caught_up(page)
+    return page
 
 
 def caught_up(page: LabPage) -> None:

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from lab_in_browser import CHROMIUM, SHOWN, LabPage, lab_page, running_lab
+from lab_in_browser import SHOWN, LabPage
 
 from suspension_lab.lab import stopwatch_trainer
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="Debian's chromium is not installed"),
-]
 SEED = 2112
 """Of short waits, so that the tests are quick."""
 LATE = 0.2
+NOTEBOOK = "stopwatch.ipynb"
 CELLS = (
     f"from suspension_lab.lab import metronome, stopwatch_trainer\nstopwatch_trainer(seed={SEED})",
     "metronome()",
@@ -65,28 +60,14 @@ BEATS = """async ([face, count, patience]) => {
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabPage]:
-    with running_lab(tmp_path_factory.mktemp("work") / "lab") as lab, lab_page(lab) as opened:
-        cells = [
-            {
-                "cell_type": "code",
-                "id": f"c{at}",
-                "metadata": {},
-                "execution_count": None,
-                "outputs": [],
-                "source": text,
-            }
-            for at, text in enumerate(CELLS)
-        ]
-        book = {"cells": cells, "metadata": {"kernelspec": {"name": "python3", "display_name": "Python 3",
-                "language": "python"}}, "nbformat": 4, "nbformat_minor": 5}  # fmt: skip
-        (lab.folder / "stopwatch.ipynb").write_text(json.dumps(book), encoding="utf-8")
-        opened.page.emulate_media(reduced_motion="reduce")
-        opened.open("stopwatch.ipynb")
-        opened.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
-        opened.page.wait_for_selector(f"{METRONOME} button", timeout=60_000)
-        opened.page.wait_for_selector(f"{TRAINER} canvas", timeout=60_000)
-        yield opened
+def page(page: LabPage) -> LabPage:
+    page.write(NOTEBOOK, CELLS)
+    page.page.emulate_media(reduced_motion="reduce")
+    page.open(NOTEBOOK)
+    page.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
+    page.page.wait_for_selector(f"{METRONOME} button", timeout=60_000)
+    page.page.wait_for_selector(f"{TRAINER} canvas", timeout=60_000)
+    return page
 
 
 def said(page: LabPage) -> str:

@@ -10,7 +10,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from suspension_lab.cli.class_pages.forked import fork_kernels
+from suspension_lab.cli.kernels.forked import fork_kernels
 from suspension_lab.cli.serving import THREADS, USUAL_FOLDER, lay_state
 from suspension_lab.cli.working_folder import fill, made
 
@@ -47,7 +47,7 @@ def tell(config: Any, *, forked: bool = True) -> None:
     voila.page_config_hook = with_lessons
     # The one is Voila's own server's, the other that of a user's server on a hub.
     voila.multi_kernel_manager_class = config.ServerApp.kernel_manager_class = (
-        "suspension_lab.cli.class_pages.kernels.LessonKernels"
+        "suspension_lab.cli.class_pages.culling.LessonKernels"
     )
     config.VoilaExecutor.cell_error_instruction = FAILED
     # When a whole room opens its pages at once, a bench comes late; by itself it would be given up after 4 s.
@@ -55,7 +55,7 @@ def tell(config: Any, *, forked: bool = True) -> None:
     kernels = config.MappingKernelManager
     kernels.cull_idle_timeout, kernels.cull_interval, kernels.cull_connected = IDLE, 60, True
     if forked:
-        fork_kernels(config)
+        fork_kernels()
 
 
 def tell_hub_server(config: Any, folder: str = USUAL_FOLDER) -> None:

@@ -55,15 +55,13 @@ def first_minutes() -> int:
 def guessed() -> float:
     """Mean score of naming the causes in turn, without a test, and leaving the clicks as they stand."""
     causes = [cause for cause in CAUSES if cause != NOTHING]
-    alike = (made for made in map(mystery, range(1, 10_000)) if (made.vehicle, made.load) == _KIND)
+    kind = (mystery(1).vehicle, mystery(1).load)
+    alike = (made for made in map(mystery, range(1, 10_000)) if (made.vehicle, made.load) == kind)
     points = [
         score(Sheet(mystery=made), Decision(diagnosis=causes[at % len(causes)])).points
         for at, made in enumerate(islice(alike, GUESSED))
     ]
     return sum(points) / len(points)
-
-
-_KIND = (mystery(1).vehicle, mystery(1).load)
 
 
 def _keep(seed: int, diagnosis: str, right: bool, points: float, minutes: int) -> None:

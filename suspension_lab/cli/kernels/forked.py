@@ -22,17 +22,17 @@ from jupyter_client.provisioning.factory import KernelProvisionerFactory
 from jupyter_client.provisioning.local_provisioner import LocalProvisioner
 
 NAME = "suspension-lab-forked"
-MODULE = "suspension_lab.cli.class_pages.nursery"
+MODULE = "suspension_lab.cli.kernels.nursery"
 
 
-def fork_kernels(config: Any) -> None:
-    """Have a server's kernels forked; on systems where a fork is not safe, nothing changes."""
+def fork_kernels() -> None:
+    """Have the kernels of this process's server forked; on systems where a fork is not safe, nothing changes."""
     if sys.platform != "linux":
         return
-    config.KernelProvisionerFactory.default_provisioner_name = NAME
     KernelProvisionerFactory.provisioners[NAME] = EntryPoint(
         NAME, f"{__name__}:ForkedKernel", KernelProvisionerFactory.GROUP_NAME
     )
+    os.environ[KernelProvisionerFactory.default_provisioner_name_env] = NAME
     Nursery.started()
 
 

@@ -1,6 +1,6 @@
 """The process that kernels are forked from: it loads the lab once, and then forks when it is asked to.
 
-    python -m suspension_lab.cli.class_pages.nursery DOOR
+    python -m suspension_lab.cli.kernels.nursery DOOR
 
 Through the door, an inherited socket, comes one line (a socket as well) for each kernel that is wanted. On the line the
 kernel reads its arguments, environment and folder as one line of JSON, and answers with its process's number.

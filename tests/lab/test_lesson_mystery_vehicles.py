@@ -1,0 +1,83 @@
+"""Lesson 08: right and typical wrong answers; its truths against the vehicles' own, hidden causes."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from suspension_lab.lab.lessons import mystery_vehicles as lesson
+from suspension_lab.lab.predict_first import PredictFirst
+from suspension_lab.lab.result_sheet import replies
+from suspension_lab.workshop.mistakes import NOT_KNOWN
+from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery
+from suspension_lab.workshop.mystery_procedure import price_list, solve
+
+
+@pytest.fixture(scope="module")
+def first() -> PredictFirst:
+    made = lesson.predict_and_try()
+    made.predict(first=lesson.TURN, guess=lesson.HIGH)
+    return made
+
+
+def test_predictions_come_back_compared(first: PredictFirst) -> None:
+    said = first.compare()
+    assert "another adjuster" in said["first"]
+    assert "the size is not" in said["guess"]
+    guess = float(re.search(r"scores (\d+) of 100", said["guess"])[1])
+    assert guess < 40.0
+
+
+def test_who_does_not_know_is_told(first: PredictFirst) -> None:
+    other = lesson.predict_and_try()
+    other.predict(first=NOT_KNOWN, guess=NOT_KNOWN)
+    assert all("now you know" in each for each in other.compare().values())
+
+
+@pytest.mark.parametrize(
+    ("key", "answer", "opening"),
+    [
+        ("sticks", "sticky_seal", "Right"),
+        ("sticks", "wrong_spring", "cause"),
+        ("sticks", "soft_rebound", "another adjuster"),
+        ("sticks", "lost_gas", "cause"),
+        ("swings_on", "soft_rebound", "Right"),
+        ("swings_on", "closed_low_speed", "another adjuster"),
+        ("swings_on", "wrong_spring", "cause"),
+        ("swings_on", "sticky_seal", "direction of turning"),
+    ],
+)
+def test_answers(first: PredictFirst, key: str, answer: str, opening: str) -> None:
+    assert opening in lesson.check(first.bench).answer(key, CAUSES[answer])
+
+
+@pytest.mark.parametrize("cause", ["sticky_seal", "soft_rebound"])
+def test_the_example_of_a_cause_has_it_and_is_the_first(cause: str) -> None:
+    number = lesson.an_example(cause)
+    assert mystery(number).fault == cause
+    assert all(mystery(before).fault != cause for before in range(1, number))
+    assert solve(mystery(number)).diagnosis == cause
+
+
+def test_minutes_by_the_price_list(first: PredictFirst) -> None:
+    prices = dict(price_list())
+    right = prices["Tyre gauge"] + prices["Sag by tape"] + prices["Release test"]
+    checks = lesson.check(first.bench)
+    assert checks.answer("minutes", str(right)).startswith("Right")
+    assert "Not yet" in lesson.check(first.bench).answer("minutes", str(60 * right))
+    assert "Not yet" in lesson.check(first.bench).answer("minutes", str(right + 1))
+
+
+def test_guesses_name_every_cause_equally_often() -> None:
+    assert lesson.GUESSED % len([cause for cause in CAUSES if cause != NOTHING]) == 0
+
+
+def test_a_vehicle_handed_over_goes_to_the_results() -> None:
+    bench = lesson.predict_and_try(7).bench
+    bench.decide("lost_gas")
+    bench.hand_over()
+    reply = replies()[-1]
+    assert (reply.lesson, reply.question, reply.kind) == (lesson.LESSON, "vehicle 7", "mystery")
+    assert reply.right == (mystery(7).fault == "lost_gas")
+    assert reply.score == bench.score.points
