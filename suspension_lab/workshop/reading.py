@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 
 import numpy as np
 
+from suspension_lab.common.errors import LabError
 from suspension_lab.excitation.hand import Push, Release
 from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride
@@ -19,7 +21,16 @@ from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.reading_plate import read_plate
 from suspension_lab.workshop.reading_ride import NOT_REACHED, has_both_adjusters, read_ride, which_matters
-from suspension_lab.workshop.release_test import Verdict, friction_hold, settles_on_time, target_time, verdict
+from suspension_lab.workshop.release_test import (
+    WORDS,
+    Verdict,
+    friction_hold,
+    settles_on_time,
+    target_time,
+    usual_release,
+    verdict,
+    verdict_on,
+)
 
 ANOTHER_TEST = "The kept run was another vehicle or another test: better and worse cannot be told between the two."
 MOST_CHANGES = 4
@@ -141,7 +152,19 @@ def _read_release(trace: Trace) -> list[str]:
             "At the vehicle the hand holds it on its bump stop, whose rubber throws it back: times and swings tell "
             "little of the clicks. Hold it down less far, or add preload for this load."
         )
-    return [shows, means, *_read_friction(trace)]
+    return [shows, means + _by_the_usual_release(trace.station, says), *_read_friction(trace)]
+
+
+def _by_the_usual_release(station: Station, says: Verdict) -> str:
+    """A word where clicks are judged otherwise than by this depth and compression."""
+    if "rebound" not in station.clicks or Verdict.HIDDEN is says:
+        return ""
+    with suppress(LabError):  # it rests on a stop, which is said elsewhere
+        usual = verdict_on(station)
+        if usual not in (says, Verdict.HIDDEN):
+            depth = 1e3 * usual_release(station).depth
+            return f" From {depth:.0f} mm with compression open, by which clicks are judged here, it {WORDS[usual]}."
+    return ""
 
 
 def _held_on_the_bump_stop(trace: Trace) -> bool:

@@ -67,15 +67,18 @@ def _sits(run: Evenness, valley: Valley) -> str:
     now = run.present.variation
     best = float(valley.values[lowest, 0])
     at = run.row.closed(run.row.present)
+    found = f"the lowest of this row{_that_passes(run, valley)}"
+    where = place(run.row, valley.settings[lowest])
     compared = (
-        f"the tyre load varies by {_percent(now)} of the load at rest, and the lowest of this row"
-        f"{_that_passes(run, valley)} is {_percent(best)} ({place(run.row, valley.settings[lowest])})"
+        f"the tyre load varies by {_percent(now)} of the load at rest, as little as {found} ({where})"
+        if _percent(now) == _percent(best)
+        else f"the tyre load varies by {_percent(now)} of the load at rest, and {found} is {_percent(best)} ({where})"
     )
     says = run.verdict(run.row.present)
     if not run.turns_rebound and says is not Verdict.PASSES:
         return f"On this road, at a rebound that fails the release test, {compared}."
-    if now < best:
-        compared += ", so it stands below that"
+    if now < best and _percent(now) != _percent(best):
+        compared += ", so it is more even still"
     if now <= (1.0 + NEAR) * best:
         sits = "This setting sits" if says is Verdict.PASSES else "By the road alone this setting would sit"
         return f"{sits} in the good valley: {compared}."
@@ -150,8 +153,8 @@ def _comfort(run: Evenness, valley: Valley) -> list[str]:
     softer, firmer = (place(run.row, valley.settings[at]) for at in (comfortable, even))
     but = _refused_at(run, valley, (comfortable, even))
     return [
-        f"Comfort has its best on the softer side of grip: {softer} against {firmer}. Between the two you give one for "
-        f"the other{both}.{but}"
+        f"Comfort has its best on the softer side of the most even: {softer} against {firmer}. Between the two you "
+        f"give one for the other{both}.{but}"
     ]
 
 

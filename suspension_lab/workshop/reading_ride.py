@@ -13,7 +13,7 @@ from suspension_lab.measures.summary import RUN_OF_BUMPS
 from suspension_lab.measures.travel import bumps, packing_down
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.release_test import Verdict, verdict_on
+from suspension_lab.workshop.release_test import passing, rebound_verdicts
 
 MATTERS_MOST = 1.5
 """An adjuster that could change this many times as much of the work as the other matters most (our choice)."""
@@ -110,9 +110,9 @@ def _read_packing(trace: Trace) -> list[str]:
 
 def _more_open(station: Station) -> str:
     """Whether the release test has room for more open rebound."""
-    now, most = station.clicks.rebound, station.damper.adjusters.get("rebound", 0)
+    now = station.clicks.rebound
     if now is None:
         return "this damper has no rebound clicks to open"
-    if now == most or verdict_on(station.with_clicks(rebound=now + 1)) is not Verdict.PASSES:
+    if all(click <= now for click in passing(rebound_verdicts(station))):
         return "rebound has no room left to open in the release test, so look at spring, preload and compression"
     return "more open rebound lets it, as far as the release test allows"

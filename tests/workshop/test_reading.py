@@ -12,7 +12,7 @@ import suspension_lab as lab
 from suspension_lab.excitation.bump_ride import bump
 from suspension_lab.measures.summary import summary
 from suspension_lab.workshop.reading import compare_measures, compare_runs, read_run
-from suspension_lab.workshop.release_test import target_time
+from suspension_lab.workshop.release_test import WORDS, target_time, verdict, verdict_on
 
 REAR = lab.load_station("courier_scooter_rear")
 
@@ -239,3 +239,25 @@ def test_sentences_are_sentences() -> None:
                 assert sentence.endswith((".", ")"))
                 assert "nan" not in sentence.lower()
                 assert "inf" not in sentence.lower()
+
+
+def test_a_release_from_another_depth_names_the_verdict_that_clicks_are_judged_by() -> None:
+    station = lab.load_station("courier_scooter_rear").with_clicks(low_speed=16)
+    differs = []
+    for click in range(13):
+        turned = station.with_clicks(rebound=click)
+        told, usual = said(turned, lab.Release(depth=0.035)), verdict_on(turned)
+        shown = verdict(lab.simulate(turned, lab.Release(depth=0.035)))
+        assert ("by which clicks are judged here" in told) == (shown is not usual), click
+        if shown is not usual:
+            assert f"it {WORDS[usual]}." in told
+            differs.append(click)
+    assert differs
+
+
+@pytest.mark.parametrize("rebound", [0, 1, 2, 3])
+def test_packing_down_at_closed_rebound_is_told_to_open_it(rebound: int) -> None:
+    station = lab.load_station("courier_scooter_rear").with_clicks(rebound=rebound, low_speed=16, high_speed=12)
+    ride = lab.Ride(bump("washboard", 0.020, 30 / 3.6), 30 / 3.6)
+    assert "packs down" in said(station, ride)
+    assert "more open rebound lets it" in said(station, ride)

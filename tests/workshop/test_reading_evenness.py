@@ -60,7 +60,7 @@ def test_changes_too_small_for_a_word_are_none():
 
 
 def test_comforts_best_is_said_only_where_it_lies_softer():
-    softer = "softer side of grip: rebound 24 out against rebound 12 out"
+    softer = "softer side of the most even: rebound 24 out against rebound 12 out"
     assert any(softer in said for said in read_evenness(made("rebound", {}, valley_at(0.5), rising)))
     for shaking in (lambda s: 2.0 - s, lambda s: 1.0 + (s - 0.5) ** 2):
         assert not any("softer side" in said for said in read_evenness(made("rebound", {}, valley_at(0.5), shaking)))
