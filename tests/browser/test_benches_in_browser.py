@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
-from lab_in_browser import SHOWN, LabPage, running_lab
+from lab_in_browser import SHOWN, LabPage
 
 LESSONS: dict[str, list[str]] = {
     "00_start_here.ipynb": ["Rebound", "Compression, low speed", "Rider and load on this wheel", "Held down by"],
@@ -181,13 +179,3 @@ def test_nothing_is_cut_or_overlaps(page: LabPage, width: int) -> None:
     assert found["gap"] >= 0.0
     assert found["over"] <= 0.0
     assert found["scale"] == pytest.approx(1.0, abs=0.01)
-
-
-def test_users_work_is_kept_on_the_next_start(tmp_path: Path) -> None:
-    folder = tmp_path / "lab"
-    with running_lab(folder):
-        pass
-    mine = folder / "01_rebound_release.ipynb"
-    mine.write_text(mine.read_text(encoding="utf-8").replace("Predict", "My own words"), encoding="utf-8")
-    with running_lab(folder):
-        assert "My own words" in mine.read_text(encoding="utf-8")
