@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
+import nbformat
 import numpy as np
 import pytest
 
 import suspension_lab as lab
+from suspension_lab.lab import warm_up_bench
 from suspension_lab.lab.lessons import inside_the_damper as lesson
 from suspension_lab.lab.predict_first import PredictFirst
 
@@ -62,3 +67,17 @@ def test_the_drift_is_that_of_the_clicks_on_the_bench(first: PredictFirst, rebou
     assert checks.answer("drift", f"{right:.1f}").startswith("Right")
     assert "direction of turning" in checks.answer("drift", f"{-right:.1f}")
     assert "too large" in checks.answer("drift", f"{right + 3.0:.1f}")
+
+
+def test_the_page_doubles_the_bumps_from_where_the_bench_can_follow() -> None:
+    page = nbformat.read(Path(__file__).parents[2] / "notebooks" / "05_inside_the_damper.ipynb", as_version=4)
+    step = next(line for cell in page.cells for line in cell.source.splitlines() if "Does the heat double?" in line)
+    lower, higher = map(int, re.findall(r"(\d+) mm", step))
+    assert higher == 2 * lower
+    bench, heats = warm_up_bench("courier_scooter_rear"), []
+    for height in (lower, higher):
+        bench.set(height=height)
+        assert not bench.screen.refused
+        heats.append(bench.result.run.power[-1])
+    assert heats == pytest.approx(lesson.heat_over(lower, higher))
+    assert heats[1] / heats[0] == pytest.approx(4.0, abs=0.5)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from suspension_lab.lab.bench import Bench
-from suspension_lab.lab.benches import cutaway_bench
+from suspension_lab.lab.benches import cutaway_bench, warm_up_bench
 from suspension_lab.lab.checks import Checks
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
@@ -27,6 +27,8 @@ COLD, WARM = 20, 80
 """[°C]"""
 SLOW, FAST = 0.1, 0.5
 """Shaft speeds at which forces are compared [m/s]."""
+LOWER_BUMPS = 4
+"""Of the track: twice as high as these is still on the bench, and not too hot [mm]."""
 REBOUND_ONLY, COMPRESSION_ONLY, BOTH = "the rebound side only", "the compression side only", "both sides"
 MORE_OPEN, MORE_CLOSED, NO_OTHER = "more open", "more closed", "as before"
 NO_MORE, AS_EVER, STIFFER = "it grows no more", "it grows as ever", "it grows faster"
@@ -58,6 +60,11 @@ def numbers() -> Numbers:
         made.add(f"There the rebound force at {speed:g} m/s falls by", f"{100 * (1 - after / before):.0f} %")
     open_by_one = _needle_step(cold)
     made.add("A click draws the rebound needle back by", f"{open_by_one:.1f} mm")
+    lower, higher = LOWER_BUMPS, 2 * LOWER_BUMPS
+    made.add(
+        f"Rear scooter, minutes of riding over {lower} and over {higher} mm: heat at the end",
+        " and ".join(f"{heat:.0f} W" for heat in heat_over(lower, higher)),
+    )
     front = by_parts(with_fault(load_station(SINGLE_TUBE), "lost_gas"))
     made.add(
         "Front scooter, gas lost: the compression force grows no more from", f"{front.cavitation_speeds[1]:.2f} m/s"
@@ -68,6 +75,15 @@ def numbers() -> Numbers:
 def at_oil(station: Station, celsius: float) -> HydraulicDamper:
     """The damper at an oil temperature [°C]."""
     return by_parts(station.with_oil_temperature(ZERO_CELSIUS + celsius))
+
+
+def heat_over(*heights: int) -> list[float]:
+    """What goes into the damper at the end of the minutes of riding, over bumps of these heights [mm], in W."""
+    bench, found = warm_up_bench(VEHICLE), []
+    for height in heights:
+        bench.set(height=height)
+        found.append(float(bench.result.run.power[-1]))
+    return found
 
 
 def _needle_step(damper: HydraulicDamper) -> float:
