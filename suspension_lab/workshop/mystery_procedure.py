@@ -32,22 +32,22 @@ class Remedy:
 
 
 REMEDIES = {
-    "inflate": Remedy(name="Inflate the tyre to the stated pressure", minutes=3, cures="soft_tyre"),
-    "spring": Remedy(name="Fit the spring for the load", minutes=30, cures="wrong_spring"),
-    "gas": Remedy(name="Damper to a licensed workshop: gas charge", minutes=30, cures="lost_gas"),
-    "seal": Remedy(name="Damper to a licensed workshop: seals", minutes=30, cures="sticky_seal"),
+    "inflate": Remedy(name="Inflate the cold tyre to the stated pressure", minutes=3, cures="soft_tyre"),
+    "spring": Remedy(name="Licensed workshop: fit the spring for the load", minutes=30, cures="wrong_spring"),
+    "gas": Remedy(name="Licensed workshop: gas charge of the damper", minutes=30, cures="lost_gas"),
+    "seal": Remedy(name="Licensed workshop: seals of the damper", minutes=30, cures="sticky_seal"),
 }
-"""Key -> what it is; nobody opens a damper here."""
+"""Key -> what it is; nobody opens a damper or takes a spring apart here."""
 
 PROCEDURE = (
-    "Tyre gauge. Below the stated pressure by more than the gauge's tolerance: the tyre is soft. Inflate it.",
+    "Tyre gauge. Below the stated pressure by more than the gauge's tolerance: the tyre is soft. Inflate it, cold.",
     "Else sag by tape. It sits higher with the rider than a sound one by more than the tolerance: the spring is too "
-    "hard. Fit the spring for the load.",
-    "It sits lower: look at rider sag less free sag. More than a sound one's by over 3 mm: the spring is too soft. Fit "
-    "the spring for the load.",
-    "It sits lower, and that difference does not tell: take the damper off and push its shaft in by hand. Gas force "
-    "short by more than the balance's tolerance: the gas is lost, and the damper goes to a licensed workshop. Gas "
-    "force right: the spring is too soft after all.",
+    "hard. A licensed workshop fits the spring for the load.",
+    "It sits lower: look at rider sag less free sag. More than a sound one's by over 3 mm: the spring is too soft. A "
+    "licensed workshop fits the spring for the load.",
+    "It sits lower, and that difference does not tell: a licensed workshop takes damper and spring apart and pushes "
+    "the shaft in by hand. Gas force short by more than the balance's tolerance: the gas is lost, and the workshop "
+    "fills it. Gas force right: the spring is too soft after all, and the workshop fits the one for the load.",
     "Sag right, but let down and let up lie further apart than on a sound one by more than the tolerance: a seal "
     "sticks, and the damper goes to a licensed workshop.",
     "Else the release test. Two or more visible swings: count rebound. More open than on its sheet: rebound is too "

@@ -59,9 +59,9 @@ TESTS: Mapping[str, WorkshopTest] = {test.key: test for test in (
                  how="Warm the damper, ride over a pothole on closed ground, read the rubber ring on the shaft."),
     WorkshopTest(key="washboard", name="Short ride, washboard", minutes=10,
                  how="Warm the damper, ride over a washboard on closed ground, say how it feels."),
-    WorkshopTest(key="in_hand", name="Damper off, shaft by hand", minutes=25,
-                 how="Take the damper off without its spring; push the shaft half way in and let it come out, both on "
-                     "a spring balance. The damper stays shut."),
+    WorkshopTest(key="in_hand", name="Licensed workshop: shaft by hand", minutes=25,
+                 how="A licensed workshop takes damper and spring apart, and pushes the shaft half way in and lets it "
+                     "come out, both on a spring balance. The damper stays shut. Not a job for your own bench."),
 )}
 # fmt: on
 

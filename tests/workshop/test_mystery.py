@@ -379,6 +379,21 @@ def test_a_gas_charge_is_told_from_a_spring_by_the_shaft() -> None:
     assert not perform(spring, "in_hand").row(GAS).off
 
 
+SPRING_OR_DAMPER_APART = ("spring apart", "without its spring", "damper off", "take the damper", "shaft in by hand",
+                          "fit the spring", "fits the spring", "gas charge", "seals", "shaft half way")  # fmt: skip
+
+
+def test_whatever_takes_a_spring_or_a_damper_apart_is_work_for_a_licensed_workshop() -> None:
+    told = [*PROCEDURE, *(f"{test.name}. {test.how}" for test in TESTS.values()),
+            *(remedy.name for remedy in REMEDIES.values())]  # fmt: skip
+    apart = [each for each in told if any(words in each.lower() for words in SPRING_OR_DAMPER_APART)]
+    assert len(apart) == 7
+    assert all("licensed workshop" in each.lower() for each in apart)
+    for key in ("spring", "gas", "seal"):
+        assert REMEDIES[key].name.startswith("Licensed workshop")
+    assert TESTS["in_hand"].name.startswith("Licensed workshop")
+
+
 def test_the_procedure_is_told_and_followed_by_its_numbers() -> None:
     for _, told, _ in solved()[:100]:
         numbers = [step.number for step in told.steps]

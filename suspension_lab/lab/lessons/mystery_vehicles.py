@@ -93,11 +93,11 @@ def _first() -> Question:
         answer = solve(mystery(1)).steps[0].answer
         assert answer is not None
         prices = dict(price_list())
-        first = {"Tyre gauge": GAUGE, "Damper off, shaft by hand": OFF}.get(answer.test.name, TURN)
+        first = {"Tyre gauge": GAUGE, "Licensed workshop: shaft by hand": OFF}.get(answer.test.name, TURN)
         return Truth(
             first,
-            f"it costs {prices['Tyre gauge']} minutes and rules out what would spoil every other test; taking the "
-            f"damper off costs {prices['Damper off, shaft by hand']}.",
+            f"it costs {prices['Tyre gauge']} minutes and rules out what would spoil every other test; the "
+            f"damper off in a licensed workshop costs {prices['Licensed workshop: shaft by hand']}.",
         )
 
     return Question(
