@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import ipywidgets as widgets
@@ -11,7 +13,7 @@ from suspension_lab.lab.checks import SHOWN, as_asked
 from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.question_sheet import QuestionSheet
 from suspension_lab.lab.questions import OPENINGS, Question, Truth, Wrong, right_answer
-from suspension_lab.lab.result_sheet import record
+from suspension_lab.lab.result_sheet import record_later
 from suspension_lab.lab.tables import table
 from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
 from suspension_lab.workshop.results import Reply
@@ -22,6 +24,16 @@ COMPARE = "Compare my prediction with what happens"
 HEADS = ("Asked", "You predicted", "What happens")
 CAPTION = "Your prediction and what happens in the simulation"
 TRY_FIRST = "Try it on the bench first: move a control and watch. Then compare."
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """A prediction beside what happens; `wrong` is None where it is right."""
+
+    question: Question
+    given: str
+    truth: Truth
+    wrong: Wrong | None
 
 
 class PredictFirst:
@@ -76,6 +88,7 @@ class PredictFirst:
             self.sheet.said = f'Predict first: {left}. "{NOT_KNOWN}" is an answer too.'
             return
         self.sheet.locked = True
+        record_later(self._replies)
         self.sheet.said = "Your prediction is kept. The bench is open below; compare when you have tried it."
         self.widget.children = (self.sheet, self.bench.widget, self._after)
 
@@ -84,22 +97,10 @@ class PredictFirst:
         if not self._tried:
             self._said.value = f"<p>{TRY_FIRST}</p>"
             return {}
-        first = not self.compared
         rows = []
-        for key, question in self.questions.items():
-            given = self.sheet.answers[key]
-            truth = question.truth()
-            right = given == truth.right
-            wrong = None if right else question.options.get(given, NOT_YET)
-            self.compared[key] = _compared(truth, wrong)
-            rows.append((question.text, given, f"{truth.right}: {self.compared[key]}"))
-            if first:
-                mistake = str(wrong.kind) if wrong else ""
-                record(
-                    Reply(
-                        lesson=self.lesson, question=key, kind="prediction", answer=given, right=right, mistake=mistake
-                    )
-                )
+        for each in self._judged:
+            self.compared[each.question.key] = said = _compared(each.truth, each.wrong)
+            rows.append((each.question.text, each.given, f"{each.truth.right}: {said}"))
         self._said.value = table(HEADS, rows, wraps=True, caption=CAPTION).value
         return self.compared
 
@@ -108,6 +109,26 @@ class PredictFirst:
         self.predict(**{key: right_answer(question) for key, question in self.questions.items()})
         self._tried = True
         self.compare()
+
+    @cached_property
+    def _judged(self) -> list[_Judged]:
+        """Worked out when it is first asked for, so that the bench opens at once; predictions are locked by then."""
+        found = []
+        for key, question in self.questions.items():
+            given, truth = self.sheet.answers[key], question.truth()
+            wrong = None if given == truth.right else question.options.get(given, NOT_YET)
+            found.append(_Judged(question, given, truth, wrong))
+        return found
+
+    def _replies(self) -> list[Reply]:
+        """The predictions, as the trainee's results take them."""
+        return [
+            Reply(
+                lesson=self.lesson, question=each.question.key, kind="prediction", answer=each.given,
+                right=each.wrong is None, mistake=str(each.wrong.kind) if each.wrong else "",
+            )
+            for each in self._judged
+        ]  # fmt: skip
 
     def _moved(self, _: Any) -> None:
         if self.is_open:

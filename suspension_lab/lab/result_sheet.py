@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import html
+import unicodedata
+import weakref
+from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import ipywidgets as widgets
 
-from suspension_lab.common.errors import LabError
+from suspension_lab.common.errors import LabError, shown
+from suspension_lab.lab.class_page import in_class
 from suspension_lab.lab.click_fields import WIDE, WIDTH
+from suspension_lab.lab.leave_guard import LeaveGuard
 from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.tables import table
 from suspension_lab.workshop.results import (
@@ -20,20 +26,54 @@ from suspension_lab.workshop.results import (
     class_sheet,
     write_results,
 )
+from suspension_lab.workshop.shared_folder import plain_name
 
-_REPLIES: list[Reply] = []
-"""Of this kernel, in the order given."""
+_Replies = Callable[[], Sequence[Reply]]
+_REPLIES: list[Reply | _Replies] = []
+"""Of this kernel, in the order given; some are worked out when they are asked for."""
+
+
+@dataclass
+class _Written:
+    """What was written on this page last.
+
+    Attributes:
+        name: of the trainee; empty: nobody has written.
+        begin, end: which of the replies are theirs; what comes after was not yet written.
+    """
+
+    name: str = ""
+    begin: int = 0
+    end: int = 0
+
+
+_WRITTEN = _Written()
+_FORMS: weakref.WeakSet[ResultForm] = weakref.WeakSet()
+"""All forms on pages of this kernel."""
 STAYS = "Nothing leaves this machine: the file lies beside the page, and you may read or delete it."
 
 
 def record(reply: Reply) -> None:
     """Keep an answer until the trainee writes the results of this page."""
-    _REPLIES.append(reply)
+    _keep(reply)
+
+
+def record_later(work_out: Callable[[], Sequence[Reply]]) -> None:
+    """Keep answers whose right ones take time to simulate: they are worked out when the results are written."""
+    _keep(work_out)
 
 
 def replies() -> list[Reply]:
     """The answers given on this page since it was run."""
-    return list(_REPLIES)
+    made = [reply for each in _REPLIES for reply in ([each] if isinstance(each, Reply) else each())]
+    _REPLIES[:] = made
+    return made
+
+
+def _keep(given: Reply | _Replies) -> None:
+    _REPLIES.append(given)
+    for form in _FORMS:
+        form.guard.unwritten = in_class()
 
 
 class ResultForm:
@@ -55,8 +95,10 @@ class ResultForm:
         self.joins.layout.display = "none"
         self.name.observe(self._renamed, "value")
         self.said = Told(f"<p>{STAYS}</p>")
+        self.guard = LeaveGuard()
         buttons = widgets.HBox([self.button, self.joins], layout=widgets.Layout(flex_flow="row wrap"))
-        self.widget = named(widgets.VBox([self.name, buttons, self.said]))
+        self.widget = named(widgets.VBox([self.name, buttons, self.said, self.guard]))
+        _FORMS.add(self)
 
     def _ipython_display_(self) -> None:
         from IPython.display import display
@@ -67,15 +109,19 @@ class ResultForm:
         """Write the answers, and say where they are, or why not."""
         self.joins.layout.display = "none"
         try:
-            path = write_results(self._folder, self.name.value, _REPLIES, join=join)
+            name = plain_name(self.name.value)
+            mine, begin = _of(name)
+            path = write_results(self._folder, name, mine, join=join)
         except LabError as error:
             if isinstance(error, AnotherPagesFileError):
                 self.joins.layout.display = ""
             self._say(str(error))
             return
-        right = sum(reply.right for reply in _REPLIES if reply.tries == 1)
-        asked = len({(reply.lesson, reply.question, reply.kind) for reply in _REPLIES})
-        self._say(f"Written to {path}: {asked} answered on this page, {right} right at the first try. {STAYS}")
+        afresh = f" Only what was answered since {_WRITTEN.name} wrote is in it." if begin > _WRITTEN.begin else ""
+        _WRITTEN.name, _WRITTEN.begin, _WRITTEN.end = name, begin, begin + len(mine)
+        for form in _FORMS:
+            form.guard.unwritten = False
+        self._say(f"Written to {path}: {_counted(mine)}.{afresh} {STAYS}")
 
     def _renamed(self, _: object) -> None:
         self.joins.layout.display = "none"
@@ -142,6 +188,49 @@ def class_sheet_form(folder: str | Path = ".") -> ClassSheetForm:
         folder: `results` lies in it; the CSV files are written there.
     """
     return ClassSheetForm(folder)
+
+
+def _of(name: str) -> tuple[list[Reply], int]:
+    """The replies of whoever writes now, and the place of the first: after another name one starts afresh.
+
+    Raises:
+        LabError: all there is was written under another name.
+    """
+    given = replies()
+    same = not _WRITTEN.name or _plain(name) == _plain(_WRITTEN.name)
+    if not same and given and len(given) <= _WRITTEN.end:
+        raise LabError(
+            f"What was answered on this page was written for {shown(_WRITTEN.name)}, and another name starts afresh: "
+            "answer a question first. A name that was mistyped is mended in the first column of its file."
+        )
+    begin = _WRITTEN.begin if same else _WRITTEN.end
+    return (_counted_anew(given[begin:]) if begin else given), begin
+
+
+def _plain(name: str) -> str:
+    return unicodedata.normalize("NFC", name).casefold()
+
+
+def _counted_anew(given: Sequence[Reply]) -> list[Reply]:
+    """As if the first of them were the first try: tries before it were another's."""
+    tries: Counter[tuple[str, str, str]] = Counter()
+    made = []
+    for reply in given:
+        key = (reply.lesson, reply.question, reply.kind)
+        tries[key] += 1
+        made.append(replace(reply, tries=tries[key]))
+    return made
+
+
+def _counted(given: Sequence[Reply]) -> str:
+    """How many questions were answered and how many at once, each counted once; a stopwatch asks none."""
+    first: dict[tuple[str, str, str], Reply] = {}
+    for reply in given:
+        if reply.kind != "stopwatch":
+            first.setdefault((reply.lesson, reply.question, reply.kind), reply)
+    right = sum(reply.right and reply.tries == 1 for reply in first.values())
+    timed = ", and the stopwatch" if any(reply.kind == "stopwatch" for reply in given) else ""
+    return f"{len(first)} answered on this page, {right} right at the first try{timed}"
 
 
 def _button(text: str, action: Callable[[], None]) -> widgets.Button:

@@ -90,7 +90,6 @@ def test_the_bench_opens_only_after_every_prediction_and_is_compared_only_after_
     assert first.is_open
     assert first.bench.widget in first.widget.children
     assert first.compare() == {}
-    assert result_sheet.replies() == []
     first.bench.set(rebound=12)
     said = first.compare()
     assert said["way"].startswith("not as you predicted: it swings on. Mind the direction of turning.")
@@ -101,6 +100,29 @@ def test_the_bench_opens_only_after_every_prediction_and_is_compared_only_after_
 
 
 WAY_TOO = Question(key="too", text="And here?", truth=WAY.truth, options=WAY.options)
+
+
+def test_a_prediction_counts_from_the_moment_the_bench_opens(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Written without a comparison, too; and nothing is simulated before the bench is there."""
+    asked: list[str] = []
+
+    def truth() -> Truth:
+        asked.append("truth")
+        return Truth("close", "it swings on.")
+
+    way = Question(key="way", text="Which way?", truth=truth, options=WAY.options)
+    first = PredictFirst("01_test", [way], release_bench())
+    assert result_sheet.replies() == []
+    first.predict(way="open")
+    assert first.is_open
+    assert asked == []
+    (reply,) = result_sheet.replies()
+    assert (reply.kind, reply.answer, reply.right, reply.mistake) == (
+        "prediction", "open", False, "direction of turning",
+    )  # fmt: skip
+    first.solve()
+    assert asked.count("truth") == 2  # once for reply and comparison, and once to solve
+    assert len(result_sheet.replies()) == 1
 
 
 def test_all_of_a_page_can_be_solved() -> None:

@@ -17,7 +17,16 @@ from suspension_lab.workshop.results import Reply, read_class
 def new_page(monkeypatch: pytest.MonkeyPatch) -> None:
     """As the Python of a page that was just opened."""
     monkeypatch.setattr(result_sheet, "_REPLIES", [])
+    monkeypatch.setattr(result_sheet, "_WRITTEN", result_sheet._Written())
     monkeypatch.setattr(results, "_OWN", set())
+
+
+def written_by(name: str, tmp_path: Path) -> str:
+    """Press the button under a name; returns what is said."""
+    form = result_form(tmp_path)
+    form.name.value = name
+    form.button.click()
+    return form.words
 
 
 def reply(question: str = "clock", **other: Any) -> Reply:
@@ -70,6 +79,7 @@ def test_name_that_is_taken_is_only_joined_when_said_so(tmp_path: Path, monkeypa
     assert form.joins.layout.display == "none"
     form.button.click()
     assert {row.name for row in read_class(tmp_path)} == {"Ana", "Ana 2"}
+    record(reply("swings"))
     form.name.value = "Ana"
     form.button.click()
     form.joins.click()
@@ -83,6 +93,7 @@ def test_what_a_trainee_typed_is_shown_as_text(tmp_path: Path) -> None:
     form.name.value = "<script>alert(1)</script>"
     form.button.click()
     assert "Written" in form.words
+    record(reply())
     form.name.value = "<script>alert/1/</script>"
     form.button.click()
     assert "<script" not in form.said.value
@@ -113,6 +124,85 @@ def test_no_class_is_told_and_no_old_table_stays(tmp_path: Path) -> None:
     form.button.click()
     assert "there are no results" in form.words
     assert form.tables.children == ()
+
+
+def test_who_writes_after_another_starts_afresh(tmp_path: Path) -> None:
+    """A pair at one machine: ten tries of the stopwatch and a check each."""
+    for name, seconds, answer in (("Anna", 0.2, "0.9 s"), ("Ben", -0.1, "0.5 s")):
+        record(reply("bias", kind="stopwatch", score=seconds))
+        record(reply(answer=answer, right=name == "Ben", mistake="" if name == "Ben" else "size",
+                     tries=1 if name == "Anna" else 2))  # fmt: skip
+        said = written_by(name, tmp_path)
+    assert "Only what was answered since Anna wrote is in it." in said
+    assert "1 answered on this page, 1 right at the first try" in said
+    held = {(row.name, row.question): (row.first_answer, row.score, row.right, row.mistakes, row.tries)
+            for row in read_class(tmp_path)}  # fmt: skip
+    assert held == {
+        ("Anna", "bias"): ("0.5 s", 0.2, True, (), 1), ("Anna", "clock"): ("0.9 s", None, False, ("size",), 1),
+        ("Ben", "bias"): ("0.5 s", -0.1, True, (), 1), ("Ben", "clock"): ("0.5 s", None, True, (), 1),
+    }  # fmt: skip
+
+
+def test_who_goes_on_under_the_same_name_keeps_all_and_another_name_alone_gets_nothing(tmp_path: Path) -> None:
+    record(reply())
+    written_by("Anna", tmp_path)
+    record(reply("swings"))
+    assert "2 answered" in written_by("anna", tmp_path)
+    said = written_by("Ben", tmp_path)
+    assert "was written for 'anna', and another name starts afresh" in said
+    assert [row.question for row in read_class(tmp_path)] == ["clock", "swings"]
+    record(reply("third"))
+    assert "1 answered" in written_by("Ben", tmp_path)
+    record(reply("fourth"))
+    assert "2 answered" in written_by("Ben", tmp_path)
+    assert {row.question for row in read_class(tmp_path) if row.name == "Ben"} == {"third", "fourth"}
+
+
+def test_a_name_that_was_refused_takes_nothing_from_who_writes_next(tmp_path: Path) -> None:
+    record(reply())
+    written_by("  ", tmp_path)
+    assert "Written" in written_by("Anna", tmp_path)
+
+
+def test_each_question_is_counted_once_and_the_stopwatch_is_none(tmp_path: Path) -> None:
+    """A page that was run three times, and ten tries by hand."""
+    for _ in range(3):
+        record(reply())
+        record(reply("swings", right=False, mistake="size"))
+    for question in ("bias", "spread"):
+        record(reply(question, kind="stopwatch", score=0.1))
+    assert "2 answered on this page, 1 right at the first try, and the stopwatch. " in written_by("Ana", tmp_path)
+
+
+def test_what_takes_time_to_judge_is_worked_out_once_at_writing(tmp_path: Path) -> None:
+    asked = []
+
+    def work_out() -> list[Reply]:
+        asked.append(1)
+        return [reply("later")]
+
+    result_sheet.record_later(work_out)
+    assert asked == []
+    for _ in range(2):
+        assert "1 answered" in written_by("Ana", tmp_path)
+    assert asked == [1]
+
+
+def test_browser_asks_before_unwritten_answers_of_the_class_view_are_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    form = result_form(tmp_path)
+    record(reply())
+    assert not form.guard.unwritten  # JupyterLab keeps a page's Python when it is left
+    monkeypatch.setenv("SERVER_SOFTWARE", "voila/0.5")
+    record(reply())
+    assert form.guard.unwritten
+    form.button.click()
+    assert form.guard.unwritten
+    form.name.value = "Ana"
+    form.button.click()
+    assert not form.guard.unwritten
+    assert form.guard in form.widget.children
 
 
 def test_fields_and_news_can_be_found_by_a_screen_reader(tmp_path: Path) -> None:
