@@ -18,12 +18,15 @@ from suspension_lab.lab.panels import FONT_SIZE, NOTHING, Frame, LoadPanel, Pane
 from suspension_lab.lab.pictures import stacked
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.workshop.evenness import ALIKE, Evenness
+from suspension_lab.workshop.release_test import Verdict
 
 STRETCH = (3.0, 7.0)
 """Of the ride, drawn so that it can be read [s]."""
 COMING = "the valley is being worked out"
 BAND_GREY = "#E4E4E4"
 FAILS: dict[str, Any] = {"facecolor": "none", "edgecolor": EDGE, "hatch": "xxx", "linewidth": 0.0}
+EDGE_SHARE, OVER_THE_RING = 0.1, 16.0
+"""Of the width, where words at the ring do not fit centred; and how far from its middle they stand [points]."""
 STRIP = 0.13
 """Of the height."""
 
@@ -84,6 +87,10 @@ class ValleyPanel(Panel[Evenness]):
         self.by_road = line_on(axes, hollow_mark(look), 4)
         self.kept_mark = line_on(axes, KEPT_MARK, 5)
         self.now = line_on(axes, NOW_MARK, 6)
+        self.now_name = axes.annotate(
+            "", (0.0, 0.0), xytext=(0.0, 0.0), textcoords="offset points", fontsize=FONT_SIZE, va="center",
+            zorder=7, animated=True, annotation_clip=False,
+        )  # fmt: skip
         self.best_name = axes.text(0.0, 0.0, "", fontsize=FONT_SIZE, va="top", animated=True)
         self.fails_name = axes.text(
             0.0, 1.0 - 0.5 * STRIP, "this stretch fails the release test", transform=axes.get_xaxis_transform(),
@@ -111,7 +118,7 @@ class ValleyPanel(Panel[Evenness]):
             self.best_name,
             self.coming,
         ]
-        self.moving = [self.kept_mark, self.now]
+        self.moving = [self.kept_mark, self.now, self.now_name]
 
     def stays_for(self, run: Evenness) -> object:
         """The valley's values: a slider that leaves them as they are moves only the marks."""
@@ -170,6 +177,7 @@ class ValleyPanel(Panel[Evenness]):
         """Let curve and marks follow."""
         valley = run.valley
         self.now.set_data([self._x(run, run)], [self._value(run)])
+        self._judge_this_setting(run)
         self.kept_mark.set_data(*NOTHING if kept is None else [[self._x(run, kept)], [self._value(kept)]])
         self.coming.set_visible(valley is None)
         for artist in (self.band, *self.fails, self.best_name):
@@ -192,6 +200,17 @@ class ValleyPanel(Panel[Evenness]):
         self.band.set_width(right - left)
         self._cross_out(x, valley.passes, half)
         self._name_the_lowest(float(x[lowest]), float(values[lowest]))
+
+    def _judge_this_setting(self, run: Evenness) -> None:
+        """Say at the ring whether its own rebound passes; that of the row at the same place may not."""
+        self.now_name.set_visible(self._turns_rebound)
+        passes = run.verdict(run.row.present) is Verdict.PASSES
+        self.now_name.set_text("this setting passes" if passes else "this setting fails")
+        self.now_name.xy = (self._x(run, run), self._value(run))
+        across, up = self.axes.transAxes.inverted().transform(self.axes.transData.transform(self.now_name.xy))
+        edge = "left" if across < EDGE_SHARE else "right" if across > 1.0 - EDGE_SHARE else "center"
+        self.now_name.set_horizontalalignment(edge)
+        self.now_name.set_position((0.0, OVER_THE_RING if up < 1.0 - 2.5 * STRIP else -1.6 * OVER_THE_RING))
 
     def _cross_out(self, x: Array, passes: NDArray[np.bool_], half: float) -> None:
         """Hatch both ends of the row that the release test refuses, and say so in the wider one."""
@@ -241,7 +260,7 @@ def lowest_mark(look: Look) -> dict[str, Any]:
 
 def hollow_mark(look: Look) -> dict[str, Any]:
     """Arguments for the lowest point of a curve by the road alone, where the release test refuses it."""
-    return {**lowest_mark(look), "markerfacecolor": "none"}
+    return {**lowest_mark(look), "markersize": 7.5, "markerfacecolor": "#FFFFFF", "markeredgewidth": 1.6}
 
 
 def _same_ride(one: Evenness, other: Evenness) -> bool:

@@ -217,3 +217,14 @@ def test_an_error_in_the_background_is_said_in_words(bench, monkeypatch):
     bench.wait()
     assert bench.screen.refused
     assert bench.screen.words[0] == "It cannot be."
+
+
+def test_the_ring_says_whether_its_own_rebound_passes() -> None:
+    bench = evenness_bench()
+    said = []
+    for rebound in (9, 24):
+        bench.set(rebound=rebound)
+        bench.wait()
+        panel = bench._trial.picture.valleys[0]
+        said.append(panel.now_name.get_text())
+    assert said == ["this setting passes", "this setting fails"]
