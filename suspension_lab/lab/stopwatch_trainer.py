@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -22,13 +23,17 @@ from suspension_lab.workshop.measured.watch_file import Trial, keep_trial, read_
 from suspension_lab.workshop.measured.watch_worth import ClickTimes, click_times, worth_of
 from suspension_lab.workshop.release_test import Verdict, usual_release
 
-TRIES = 10
+SETTINGS, TWICE = 5, 2
+TRIES = SETTINGS * TWICE
+"""Each setting is played twice: only two tries at one setting tell the scatter of a hand (our choice)."""
 WAIT = 0.8, 2.0
 """Before the hand lets go [s]."""
 LONGEST_SHOWN, AFTERWARDS = 3.0, 3.0
 """No release is played that settles later, and all go on for so long after the last has settled [s] (our choice)."""
 STEP = 0.004
 """Between the samples handed over [s]."""
+MOST_SHUFFLES = 100
+"""About one order in three has no setting twice in a row."""
 SLIPPED = 4.0
 """So many spreads of the other tries away a press may have slipped (our choice)."""
 FALSE_START = "False start: you pressed before the hand let go, so this try is not counted; press 'Let go' again."
@@ -248,7 +253,10 @@ class StopwatchTrainer:
 
 
 def _chosen(times: ClickTimes, present: int, rng: np.random.Generator, name: str) -> tuple[int, ...]:
-    """The rebound of each try, by chance, with one that creeps, one that swings on and the present one among them."""
+    """The rebound of each try: five settings twice, in mixed order, never one twice in a row if there are others.
+
+    They are taken by chance; one that creeps, one that swings on and the present one are among them.
+    """
     usable = [click for click, seconds in enumerate(times.seconds) if 0.0 < seconds <= LONGEST_SHOWN]
     if not usable:
         raise LabError(
@@ -260,10 +268,14 @@ def _chosen(times: ClickTimes, present: int, rng: np.random.Generator, name: str
         some = [click for click in usable if times.verdicts[click] is kind]
         if some and not any(click in some for click in wanted):
             wanted.append(int(rng.choice(some)))
-    while len(wanted) < TRIES:
+    while len(wanted) < SETTINGS:
         rest = [click for click in usable if click not in wanted] or usable
-        wanted += [int(click) for click in rng.permutation(rest)[: TRIES - len(wanted)]]
-    return tuple(int(click) for click in rng.permutation(wanted))
+        wanted += [int(click) for click in rng.permutation(rest)[: SETTINGS - len(wanted)]]
+    for _ in range(MOST_SHUFFLES):
+        mixed = [int(click) for click in rng.permutation(TWICE * wanted)]
+        if all(one != other for one, other in pairwise(mixed)):
+            break
+    return tuple(mixed)
 
 
 def _slips(pressed: Sequence[float], settled: Sequence[float]) -> list[str]:
@@ -287,6 +299,8 @@ def stopwatch_trainer(
     on_done: Callable[[Watch], Any] | None = None,
 ) -> StopwatchTrainer:  # fmt: skip
     """Time ten releases by hand, and read how late you are, how much you scatter and what that is worth in clicks.
+
+    Five settings are played twice each: the pairs tell the scatter, all tries tell how late.
 
     Args:
         vehicle: a demo vehicle's name, or a path to a vehicle file, with a rebound adjuster.

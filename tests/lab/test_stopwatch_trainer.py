@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from sentences import is_one_sentence, on_one_line
@@ -77,6 +79,29 @@ def test_one_creeps_one_swings_on_and_all_settle_soon_enough(vehicle):
     assert max(made.settled) <= 3.0
 
 
+@pytest.mark.parametrize("vehicle", lab.demo_vehicles())
+def test_five_settings_are_played_twice_but_not_twice_in_a_row(vehicle):
+    made = stopwatch_trainer(vehicle, seed=8)
+    for _ in range(5):
+        assert sorted(made.clicks.count(click) for click in set(made.clicks)) == [2] * 5
+        assert all(one != other for one, other in pairwise(made.clicks))
+        made.begin_again()
+
+
+def test_a_steady_hand_with_another_idea_of_rest_is_not_told_that_it_scatters():
+    """Rest judged at 3 %: the true offs differ by setting, but of two tries at one setting neither does."""
+    made = stopwatch_trainer(seed=3)
+    station = lab.load_station("courier_scooter_rear")
+    for click in made.clicks:
+        trace = lab.simulate(station.with_clicks(rebound=click), usual_release(station), 8.0)
+        made.press(lab.settling_time(trace, 0.03))
+    assert made.watch.spread < 1e-4
+    assert np.std(np.subtract(made.pressed, made.settled), ddof=1) > 0.02
+    assert "At one setting you scatter by 0.00 s" in made.words[1]
+    assert "from setting to setting" in made.words[1]
+    assert any("at one setting differ by about 0.00 s by chance" in said for said in made.words)
+
+
 def test_a_seed_gives_the_same_and_none_gives_other_tries():
     one, same = stopwatch_trainer(seed=5), stopwatch_trainer(seed=5)
     assert one.clicks == same.clicks
@@ -99,6 +124,7 @@ def test_the_wait_cannot_be_guessed(trainer):
 
 
 def test_ten_tries_make_a_watch_and_its_words(trainer):
+    played = sorted(set(trainer.clicks))
     called = []
     trainer._on_done = called.append
     assert trainer.words == ()
@@ -107,9 +133,11 @@ def test_ten_tries_make_a_watch_and_its_words(trainer):
     expected = watch_of(np.array(trainer.settled) + OFFS, trainer.settled)
     assert called == [trainer.watch]
     assert trainer.watch.bias == pytest.approx(expected.bias, abs=1e-4)
-    assert trainer.watch.spread == pytest.approx(np.std(OFFS, ddof=1), abs=1e-4)
+    pairs = [[off for off, click in zip(OFFS, trainer.clicks, strict=True) if click == each] for each in played]
+    spread = np.sqrt(sum((one - other) ** 2 for one, other in pairs) / (2 * len(pairs)))
+    assert trainer.watch.spread == pytest.approx(spread, abs=1e-4)
     assert trainer.words[0].startswith("On average you press 0.20 s late")
-    assert f"scatter by {np.std(OFFS, ddof=1):.2f} s" in trainer.words[1]
+    assert f"At one setting you scatter by {spread:.2f} s" in trainer.words[1]
     # 9 clicks: 0.34 s, 8 clicks: 0.33 s; no hand tells these apart.
     assert any("cannot tell rebound 8 and 9 apart" in said for said in trainer.words)
     assert all(on_one_line(said) for said in trainer.words)

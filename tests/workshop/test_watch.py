@@ -88,6 +88,8 @@ def test_late_and_early_in_words():
         (lambda: Watch(bias=math.nan, spread=0.1, tries=10), "bias of a watch"),
         (lambda: Watch(bias=0.1, spread=-0.1, tries=10), "spread of a watch"),
         (lambda: Watch(bias=0.1, spread=0.1, tries=2), "tries of a watch"),
+        (lambda: Watch(bias=0.1, spread=0.1, tries=10, uneven=-0.1), "unevenness of a watch"),
+        (lambda: Watch(bias=0.1, spread=0.1, tries=10, settings=10), "settings of a watch"),
         (lambda: Watch(bias=0.1, spread=0.1, tries=10).uncertainty(0), "number of tries"),
         (lambda: by_stopwatch([0.5], watch=0.1), "is no Watch"),
         (lambda: by_stopwatch([0.2], watch=Watch(bias=0.3, spread=0.1, tries=10)), "leaves no time"),
@@ -99,6 +101,95 @@ def test_bad_input_is_one_sentence(wrong, says):
     with pytest.raises(lab.LabError, match=says) as caught:
         wrong()
     assert is_one_sentence(str(caught.value))
+
+
+# ---- settings that were tried twice
+
+
+def test_pairs_tell_scatter_from_a_lateness_that_differs_by_setting():
+    """Closed form by hand: differences 0.02, -0.04, 0.06; the root of sum d² / (2 n) is sqrt(0.0056 / 6)."""
+    true = [0.3, 0.3, 0.5, 0.5, 0.9, 0.9]
+    off = [0.10, 0.12, 0.34, 0.30, 0.20, 0.26]
+    watch = watch_of(np.add(true, off), true)
+    assert watch.bias == pytest.approx(0.22)
+    assert watch.spread == pytest.approx(math.sqrt(0.0056 / 6.0))
+    # Means 0.11, 0.32, 0.23 lie 0.0222 / 2 = 0.0111 apart (variance), of which half a try's is scatter.
+    assert watch.uneven == pytest.approx(math.sqrt(0.0111 - 0.0056 / 12.0))
+    assert (watch.tries, watch.settings) == (6, 3)
+    t = float(stats.t.ppf(0.5 + 0.5 * ONE, 2))
+    assert watch.bias_uncertainty == pytest.approx(t * math.sqrt(0.0111 / 3.0), rel=1e-4)
+    assert watch.uncertainty(3) == pytest.approx(
+        math.hypot(t * math.sqrt(0.0056 / 18.0 + watch.uneven**2 + 0.0111 / 3.0), 0.01 / math.sqrt(12.0)), rel=1e-4
+    )
+    assert watch.sentences[1] == (
+        "At one setting you scatter by 0.03 s from try to try (one standard deviation); what you are late by differs "
+        "by 0.10 s from setting to setting."
+    )
+    assert all(on_one_line(said) for said in watch.sentences)
+
+
+def test_what_a_try_was_made_at_may_be_told():
+    """Three settings with one true time are three settings; a wrong number of them is refused."""
+    off = np.array([0.1, 0.1, 0.3, 0.3, 0.2, 0.2])
+    told = watch_of(0.5 + off, np.full(6, 0.5), [4, 4, 5, 5, 6, 6])
+    assert told.spread == pytest.approx(0.0, abs=1e-12)
+    assert told.uneven == pytest.approx(np.std([0.1, 0.3, 0.2], ddof=1))
+    assert watch_of(0.5 + off, np.full(6, 0.5)).spread == pytest.approx(np.std(off, ddof=1))
+    with pytest.raises(lab.LabError, match="6 tries but 5 settings") as caught:
+        watch_of(0.5 + off, np.full(6, 0.5), [4, 4, 5, 5, 6])
+    assert is_one_sentence(str(caught.value))
+
+
+def test_ten_settings_once_each_hold_both_and_say_so():
+    watch = watch_of(np.array(TRUE) + np.linspace(0.0, 0.3, 10), TRUE)
+    assert watch.settings is None
+    assert watch.spread == pytest.approx(np.std(np.linspace(0.0, 0.3, 10), ddof=1))
+    assert "too few were tried twice" in watch.sentences[1]
+    assert on_one_line(watch.sentences[1])
+
+
+def test_a_steady_hand_with_another_idea_of_rest_scatters_by_nothing():
+    """It judges rest at 3 % of the depth: late by what the simulated body takes from 5 to 3 %, each time alike."""
+    station, true, pressed = lab.load_station("courier_scooter_rear"), [], []
+    for click in (2, 9, 12, 2, 5, 7, 9, 5, 12, 7):
+        trace = lab.simulate(station.with_clicks(rebound=click), usual_release(station), 8.0)
+        true.append(lab.settling_time(trace))
+        pressed.append(lab.settling_time(trace, 0.03))
+    watch = watch_of(pressed, true)
+    assert watch.spread == pytest.approx(0.0, abs=1e-9)
+    assert watch.bias == pytest.approx(np.mean(np.subtract(pressed, true)))
+    assert watch.uneven > 0.02
+    assert watch.uncertainty() > watch.uneven
+    assert "scatter by 0.00 s" in watch.sentences[1]
+
+
+def test_a_random_hand_gets_its_scatter_back():
+    """Five pairs: 5 s² / sigma² is chi-squared with 5 degrees of freedom, uneven or not (its mean, its 95 % range)."""
+    rng, count, found = np.random.default_rng(6), 2000, []
+    true = np.repeat([0.33, 0.51, 0.46, 0.9, 0.7], 2)
+    for _ in range(count):
+        own = np.repeat(rng.normal(0.1, 0.15, 5), 2)
+        found.append(5.0 * (watch_of(5.0 + true + own + rng.normal(0.0, 0.06, 10), 5.0 + true).spread / 0.06) ** 2)
+    assert np.mean(found) == pytest.approx(5.0, abs=3.0 * math.sqrt(10.0 / count))
+    low, high = stats.chi2.ppf([0.025, 0.975], 5)
+    inside = np.mean((np.array(found) > low) & (np.array(found) < high))
+    assert inside == pytest.approx(0.95, abs=3.0 * math.sqrt(0.95 * 0.05 / count))
+
+
+@pytest.mark.parametrize("uneven", [0.0, 0.05, 0.2])
+@pytest.mark.parametrize("count", [1, 3])
+def test_a_trainee_of_five_pairs_is_covered_about_as_often_as_should_be(uneven, count):
+    """At a setting of its own. Close to two in three; where Student's factor of few settings is too wide, above."""
+    rng, times, within, within_bias = np.random.default_rng(7), 2000, 0, 0
+    true = np.repeat([0.33, 0.51, 0.46, 0.9, 0.7], 2) + 5.0
+    for _ in range(times):
+        own = np.repeat(rng.normal(0.1, uneven, 5), 2)
+        watch = watch_of(true + own + rng.normal(0.0, 0.06, 10), true)
+        stopped = 0.5 + rng.normal(0.1, uneven) + float(np.mean(rng.normal(0.0, 0.06, count)))
+        within += abs(watch.corrected(stopped) - 0.5) <= watch.uncertainty(count)
+        within_bias += abs(watch.bias - 0.1) <= watch.bias_uncertainty
+    assert ONE - 0.035 < within / times < ONE + 0.12
+    assert ONE - 0.035 < within_bias / times < ONE + 0.12
 
 
 # ---- the file
@@ -119,6 +210,19 @@ def test_trials_are_added_and_the_last_three_make_the_watch(tmp_path):
     assert (watch.bias, watch.tries) == (pytest.approx(0.2), 30)
     assert [each.pressed_s[0] - each.settled_s[0] for each in read_trials(path)] == pytest.approx(offs)
     assert sorted(each.name for each in tmp_path.iterdir()) == ["my_watch.json"]
+
+
+def test_repeats_of_several_trials_are_each_of_their_own_day(tmp_path):
+    """Steady within a trial, later by 0.1 s in each: no scatter, but a lateness that differs; a file as before."""
+    path, true = watch_path(tmp_path), [0.3, 0.5, 0.7, 0.3, 0.5, 0.7]
+    for off in (0.1, 0.2, 0.3):
+        watch = keep_trial(path, trial_of("Invented scooter", np.add(true, off).tolist(), true))
+    assert read_watch(path) == watch
+    assert watch.spread == pytest.approx(0.0, abs=1e-9)
+    assert watch.uneven == pytest.approx(np.std(np.repeat([0.1, 0.2, 0.3], 3), ddof=1))
+    held = json.loads(path.read_text())
+    assert held["version"] == 1
+    assert sorted(held["trials"][0]) == ["pressed_s", "settled_s", "vehicle", "when"]
 
 
 def test_a_named_file_keeps_to_its_folder(tmp_path):

@@ -104,6 +104,8 @@ def pooled(trials: Sequence[Trial]) -> Watch:
     return watch_of(
         [seconds for trial in last for seconds in trial.pressed_s],
         [seconds for trial in last for seconds in trial.settled_s],
+        # From day to day a hand learns: repeats are those of one trial.
+        [(at, seconds) for at, trial in enumerate(last) for seconds in trial.settled_s],
     )
 
 
