@@ -74,6 +74,27 @@ class Decision:
         object.__setattr__(self, "remedies", tuple(dict.fromkeys(self.remedies)))
 
 
+SET_RIGHT = {"soft_rebound": "rebound", "closed_low_speed": "low_speed"}
+"""Cause -> the adjuster that stands wrong."""
+
+
+def as_believed(mystery: MysteryVehicle, cause: str) -> Decision:
+    """What somebody who believes a cause hands over: its remedy is ordered, its adjuster set to the sheet's click.
+
+    Args:
+        mystery: the vehicle.
+        cause: a key of `CAUSES`.
+
+    Raises:
+        LabError: no such cause.
+    """
+    adjuster = SET_RIGHT.get(cause)
+    clicks = Clicks(**{adjuster: mystery.sound.clicks[adjuster]}) if adjuster else Clicks()
+    return Decision(
+        diagnosis=cause, clicks=clicks, remedies=[key for key, remedy in REMEDIES.items() if remedy.cures == cause]
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class Score:
     """What it was worth.
@@ -119,8 +140,8 @@ def score(sheet: Sheet, decision: Decision) -> Score:
     careful = solve(mystery).minutes
     minutes = sheet.minutes + sum(REMEDIES[key].minutes for key in decision.remedies)
     mended = _mended(mystery, decision)
-    now = _felt_sound(mystery.vehicle, mystery.load, clicks) if mended else _felt(mystery.station, clicks)
-    came, best = _came(mystery.seed), reference(mystery.vehicle, mystery.load).felt
+    now = _felt_sound(mystery.vehicle, mystery.load, clicks) if mended else _felt_unmended(mystery.seed, clicks)
+    came, best = _felt_unmended(mystery.seed, mystery.station.clicks), reference(mystery.vehicle, mystery.load).felt
     evenness = EVENNESS * _share(now.variation, best.variation, came.variation)
     comfort = COMFORT * _share(now.shaking, best.shaking, came.shaking)
     right = decision.diagnosis == mystery.fault
@@ -207,10 +228,9 @@ def _felt_sound(vehicle: str, load: float, clicks: Clicks) -> Felt:
     return _felt(sound_station(vehicle, load), clicks)
 
 
-@lru_cache(maxsize=4096)
-def _came(seed: int) -> Felt:
-    station = mystery_of(seed).station
-    return _felt(station, station.clicks)
+@lru_cache(maxsize=8192)
+def _felt_unmended(seed: int, clicks: Clicks) -> Felt:
+    return _felt(mystery_of(seed).station, clicks)
 
 
 def _share(now: float, best: float, came: float) -> float:

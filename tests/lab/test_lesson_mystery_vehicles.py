@@ -10,8 +10,9 @@ from suspension_lab.lab.lessons import mystery_vehicles as lesson
 from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.result_sheet import replies
 from suspension_lab.workshop.mistakes import NOT_KNOWN
-from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery
+from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery, one_of_each_fault
 from suspension_lab.workshop.mystery_procedure import price_list, solve
+from suspension_lab.workshop.mystery_score import FAULT_LEFT, LUCKY
 
 
 @pytest.fixture(scope="module")
@@ -69,8 +70,13 @@ def test_minutes_by_the_price_list(first: PredictFirst) -> None:
     assert "Not yet" in lesson.check(first.bench).answer("minutes", str(right + 1))
 
 
-def test_guesses_name_every_cause_equally_often() -> None:
-    assert lesson.GUESSED % len([cause for cause in CAUSES if cause != NOTHING]) == 0
+def test_guesses_are_tried_on_one_vehicle_of_each_fault_and_right_as_often_as_by_chance() -> None:
+    faults = [cause for cause in CAUSES if cause != NOTHING]
+    vehicles = one_of_each_fault(1)
+    assert [vehicle.fault for vehicle in vehicles] == faults
+    assert {(vehicle.vehicle, vehicle.load) for vehicle in vehicles} == {(mystery(1).vehicle, mystery(1).load)}
+    # Right, a guess has its fault mended and is limited as a lucky one only; wrong, the fault is left.
+    assert lesson.guessed() == pytest.approx((LUCKY + (len(faults) - 1) * FAULT_LEFT) / len(faults), abs=3.0)
 
 
 def test_a_vehicle_handed_over_goes_to_the_results() -> None:

@@ -30,6 +30,7 @@ from suspension_lab.workshop.mystery_score import (
     WRONG,
     Decision,
     Score,
+    as_believed,
     reference,
     score,
 )
@@ -105,6 +106,19 @@ def test_every_fault_on_every_kind_of_vehicle_occurs() -> None:
 
 def test_guessing_scores_badly() -> None:
     assert guesses(at_random) <= 35
+
+
+def test_guessing_and_doing_what_the_guess_asks_for_scores_badly() -> None:
+    """The guess that lesson 08 speaks of: about one in six is right, and limited as a lucky one."""
+    mean = guesses(lambda vehicle, rng: as_believed(vehicle, rng.choice(FAULTS)))
+    assert FAULT_LEFT + 5 < mean <= 35
+
+
+def test_a_right_belief_mends_the_vehicle_and_a_wrong_one_leaves_it() -> None:
+    for vehicle in map(mystery, SOME):
+        for cause in FAULTS:
+            made = score(Sheet(mystery=vehicle), as_believed(vehicle, cause))
+            assert (made.cap != FAULT_LEFT) == made.right == (cause == vehicle.fault)
 
 
 def test_always_the_commonest_answer_scores_badly() -> None:

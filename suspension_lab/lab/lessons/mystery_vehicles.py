@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from itertools import islice
 from typing import Any
 
 from suspension_lab.lab.checks import Checks
@@ -13,15 +12,13 @@ from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.result_sheet import record
 from suspension_lab.workshop.mistakes import Mistake
-from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery
+from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery, one_of_each_fault
 from suspension_lab.workshop.mystery_procedure import price_list, solve
-from suspension_lab.workshop.mystery_score import Decision, score
+from suspension_lab.workshop.mystery_score import as_believed, score
 from suspension_lab.workshop.mystery_tests import Sheet
 from suspension_lab.workshop.results import Reply
 
 LESSON = "08_mystery_vehicles"
-GUESSED = 12
-"""Vehicles on which a guess is tried: of the kind and load of number 1, so that one best setting serves them all."""
 FIRST_TESTS = ("Tyre gauge", "Sag by tape", "Release test")
 LOW, MIDDLE, HIGH = "under 40", "from 40 to 70", "over 70"
 GAUGE, OFF, TURN = "the tyre gauge", "the damper off the vehicle", "rebound, by two clicks"
@@ -41,7 +38,8 @@ def numbers() -> Numbers:
     """The numbers in the page's text."""
     made = Numbers()
     made.add(f"{', '.join(FIRST_TESTS)} together", f"{first_minutes()} minutes")
-    made.add(f"A guess without any test, on {GUESSED} vehicles like number 1: mean score", f"{guessed():.0f} of 100")
+    made.add("Vehicles like number 1, one with each fault", f"{len(one_of_each_fault(1))}")
+    made.add("Each cause guessed without any test on each of them: mean score", f"{guessed():.0f} of 100")
     return made
 
 
@@ -53,13 +51,15 @@ def first_minutes() -> int:
 
 @lru_cache(maxsize=1)
 def guessed() -> float:
-    """Mean score of naming the causes in turn, without a test, and leaving the clicks as they stand."""
-    causes = [cause for cause in CAUSES if cause != NOTHING]
-    kind = (mystery(1).vehicle, mystery(1).load)
-    alike = (made for made in map(mystery, range(1, 10_000)) if (made.vehicle, made.load) == kind)
+    """Mean score of guessing without a test, each cause on a vehicle of each fault, and doing what the guess asks for.
+
+    So a guess is right as often as it is by chance.
+    """
     points = [
-        score(Sheet(mystery=made), Decision(diagnosis=causes[at % len(causes)])).points
-        for at, made in enumerate(islice(alike, GUESSED))
+        score(Sheet(mystery=made), as_believed(made, cause)).points
+        for made in one_of_each_fault(1)
+        for cause in CAUSES
+        if cause != NOTHING
     ]
     return sum(points) / len(points)
 
@@ -117,15 +117,16 @@ def _guess() -> Question:
         mean = guessed()
         return Truth(
             LOW if mean < 40.0 else MIDDLE if mean <= 70.0 else HIGH,
-            f"on {GUESSED} vehicles a guess without any test scores {mean:.0f} of 100 on average.",
+            "on vehicles like number 1, one with each fault, a guess without any test, with the work that it asks for, "
+            f"scores {mean:.0f} of 100 on average.",
         )
 
     return Question(
-        key="guess", truth=truth, text="Somebody names a fault without any test. What score out of 100 does that bring "
-        "on average?",
+        key="guess", truth=truth, text="Somebody names a fault without any test, and does the work that it asks for. "
+        "What score out of 100 does that bring on average?",
         options={
             LOW: Wrong(Mistake.SIZE, "Sometimes a guess is right."),
-            MIDDLE: Wrong(Mistake.SIZE, "There are six causes, and a wrong one mends nothing."),
+            MIDDLE: Wrong(Mistake.SIZE, "There are six causes, and the work for a wrong one mends nothing."),
             HIGH: Wrong(Mistake.SIZE, "There are six causes."),
         },
     )  # fmt: skip
