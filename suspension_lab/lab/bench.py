@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, nearest_name
-from suspension_lab.lab.controls import ChoiceControl, NumberControl
+from suspension_lab.lab.controls import ChoiceControl, NumberControl, beside
 from suspension_lab.lab.later import Later
 from suspension_lab.lab.named import named
 from suspension_lab.lab.screen import Screen
@@ -88,7 +88,7 @@ class Bench:
 
     def _laid_out(self) -> widgets.Widget:
         def button(text: str, action: Callable[[], None]) -> widgets.Button:
-            made = widgets.Button(description=text, layout=widgets.Layout(width="294px", margin="2px 0"))
+            made = widgets.Button(description=text, layout=widgets.Layout(width="294px", margin="2px 18px 2px 0"))
             made.on_click(lambda _: action())
             return made
 
@@ -98,17 +98,12 @@ class Bench:
             button("Reset all settings", self.reset),
         ]
         counted = widgets.HTML("Clicks are counted out from closed: 0 is closed and hardest.")
-        left = widgets.VBox(
-            [counted, *(control.widget for control in self.controls.values()), *buttons],
-            layout=widgets.Layout(width="316px", flex="0 0 316px"),
-        )
-        left.add_class("bench-controls")
+        rows = [counted, *(control.widget for control in self.controls.values()), *buttons]
         right: widgets.DOMWidget = self.screen
         if self._trial.above is not None:
             self.screen.layout = widgets.Layout(width="100%", min_width="0")
             right = widgets.VBox([self._trial.above, self.screen])
-        right.layout = widgets.Layout(flex="1 1 560px", min_width="0")
-        return named(widgets.HBox([left, right], layout=widgets.Layout(width="100%", flex_flow="row wrap")))
+        return named(beside(rows, right))
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

@@ -174,3 +174,22 @@ class ChoiceControl:
         if value not in known:
             raise LabError(f"{self.label} is {value!r}, where one of {', '.join(known)} was expected.")
         self.dropdown.value = value
+
+
+def beside(rows: list[widgets.Widget], moved: widgets.DOMWidget) -> widgets.HBox:
+    """Controls at the left of what they move; where that has no room, above it, in as many columns as fit.
+
+    Args:
+        rows: controls, buttons and sentences, from the top.
+        moved: what follows them.
+    """
+    for each in rows:
+        if isinstance(each, widgets.HTML):
+            each.layout.flex = "1 0 100%"
+    left = widgets.VBox(rows, layout=widgets.Layout(
+        flex="1 0 316px", flex_flow="row wrap", align_content="flex-start", align_items="flex-start",
+    ))  # fmt: skip
+    left.add_class("bench-controls")
+    # It takes what is left over, so that the controls only grow where they stand in a line of their own.
+    moved.layout = widgets.Layout(flex="999 1 560px", min_width="0")
+    return widgets.HBox([left, moved], layout=widgets.Layout(width="100%", flex_flow="row wrap"))

@@ -10,7 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, nearest_name
-from suspension_lab.lab.controls import ChoiceControl, NumberControl
+from suspension_lab.lab.controls import ChoiceControl, NumberControl, beside
 from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.later import Later, running_loop
 from suspension_lab.lab.measured_forms import caution_box, said, sentence, vehicles
@@ -113,15 +113,10 @@ class WhatIfBench:
         for heading, names in parts.items():
             rows += [widgets.HTML(f"<strong>{heading}</strong>"), *(self.controls[name].widget for name in names)]
         rows += [widgets.HTML("<strong>Tried on</strong>"), *self.tests.values()]
-        left = widgets.VBox(rows, layout=widgets.Layout(width="316px", flex="0 0 316px"))
-        left.add_class("bench-controls")
         style = widgets.HTML(f"<style>.{OLD} {{opacity: 0.6}}</style>", layout=widgets.Layout(height="0", margin="0"))
-        right = widgets.VBox(
-            [style, self.button, self._status, self._shown, caution_box(RIDING_TEST)],
-            layout=widgets.Layout(flex="1 1 560px", min_width="0"),
-        )
+        right = widgets.VBox([style, self.button, self._status, self._shown, caution_box(RIDING_TEST)])
         right.add_class("bench-screen")
-        return named(widgets.HBox([left, right], layout=widgets.Layout(width="100%", flex_flow="row wrap")))
+        return named(beside(rows, right))
 
     def _ipython_display_(self) -> None:
         from IPython.display import display
