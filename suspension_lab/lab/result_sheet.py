@@ -23,7 +23,7 @@ from suspension_lab.workshop.results import (
     TRAINEE_HEADS,
     AnotherPagesFileError,
     Reply,
-    class_sheet,
+    gathered,
     write_results,
 )
 from suspension_lab.workshop.shared_folder import plain_name
@@ -152,16 +152,21 @@ class ClassSheetForm:
         display(self.widget)
 
     def gather(self) -> None:
-        """Show and write the class's sheet, or say why not."""
+        """Show and write the class's sheet, or say why not; what cannot be written is shown all the same."""
         try:
-            sheet = class_sheet(self._folder, self._folder / "class_sheet.csv")
+            sheet = gathered(self._folder, self._folder / "class_sheet.csv")
         except LabError as error:
             self.tables.children = ()
             self._say([str(error)])
             return
         count = len({row[0] for row in sheet.trainees})
         trainees = "1 trainee" if count == 1 else f"{count} trainees"
-        self._say([f"{trainees}. Written to {sheet.paths[0]} and {sheet.paths[1].name}.", *sheet.told])
+        written = f"Written to {sheet.paths[0]} and {sheet.paths[1].name}."
+        try:
+            sheet.write()
+        except LabError as error:
+            written = f"They are shown below. {error}"
+        self._say([f"{trainees}. {written}", *sheet.told])
         self.tables.children = (
             _table("By trainee and lesson", TRAINEE_HEADS, sheet.trainees),
             _table("By question", QUESTION_HEADS, sheet.questions),

@@ -12,7 +12,7 @@ from pathlib import Path
 from statistics import fmean
 
 from suspension_lab.common.errors import LabError, shown
-from suspension_lab.workshop.results_file import COLUMNS, KINDS, ResultRow, read_rows, write_rows
+from suspension_lab.workshop.results_file import COLUMNS, KINDS, ResultRow, Table, read_rows, write_both, write_rows
 from suspension_lab.workshop.shared_folder import alone, file_stem, now, plain_name, told
 
 FOLDER = "results"
@@ -107,16 +107,20 @@ def read_class(folder: str | Path, *, refused: list[str] | None = None) -> list[
 
     Args:
         folder: `results` lies in it.
-        refused: gets a sentence for each file that cannot be read, and the others are read; None: that is an error.
+        refused: gets a sentence for each file that cannot be read, and for what is none, and the others are read; None:
+            what cannot be read is an error.
 
     Raises:
         LabError: no such folder, no file in it, or (see `refused`) a damaged file.
     """
     place = Path(folder) / FOLDER
-    files = sorted(place.glob("*.csv")) if place.is_dir() else []
+    inside = sorted(each for each in place.iterdir() if each.name[0] != ".") if place.is_dir() else []
+    files = [each for each in inside if each.suffix.lower() == ".csv" and each.is_file()]
+    others = _others([each for each in inside if each not in files])
     if not files:
         raise LabError(
             f"{place}: there are no results; let each trainee press 'Write my results', and put the files in there."
+            f"{''.join(f' {sentence}' for sentence in others)}"
         )
     found: dict[Path, list[ResultRow]] = {}
     for file in files:
@@ -126,12 +130,23 @@ def read_class(folder: str | Path, *, refused: list[str] | None = None) -> list[
             if refused is None:
                 raise
             refused.append(str(error))
+    if refused is not None:
+        refused += [f"{file}: there is no answer below the heading, so nobody was read from it." for file, held in
+                    found.items() if not held] + others  # fmt: skip
     names = Counter(rows[0].name.casefold() for rows in found.values() if rows)
     rows = []
     for file, held in found.items():
         twice = bool(held) and names[held[0].name.casefold()] > 1
         rows += [dataclasses.replace(row, name=f"{row.name} [{file.name}]") for row in held] if twice else held
     return sorted(rows, key=lambda row: (row.name.casefold(), row.lesson))
+
+
+def _others(paths: Sequence[Path]) -> list[str]:
+    """That what lies among the trainees' files and is none was not read."""
+    if not paths:
+        return []
+    named = ", ".join(f"{path.name} (a folder)" if path.is_dir() else path.name for path in paths)
+    return [f"Not read, because only CSV files that lie in {paths[0].parent} itself are: {named}."]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,13 +157,24 @@ class ClassSheet:
         trainees: a row for each trainee and lesson, under `TRAINEE_HEADS`.
         questions: a row for each question, under `QUESTION_HEADS`.
         told: a sentence for each file that was left out, or whose name stands twice.
-        paths: of the two CSV files.
+        paths: of the two CSV files, whether they are written or not.
     """
 
     trainees: tuple[tuple[object, ...], ...]
     questions: tuple[tuple[object, ...], ...]
     told: tuple[str, ...]
     paths: tuple[Path, Path]
+
+    def write(self) -> None:
+        """Write both tables, or neither.
+
+        Raises:
+            LabError: a place that cannot be written.
+        """
+        by_trainee, by_question = self.paths
+        write_both(
+            by_trainee, Table(TRAINEE_HEADS, self.trainees), by_question, Table(QUESTION_HEADS, self.questions)
+        )  # fmt: skip
 
 
 def class_sheet(folder: str | Path, path: str | Path) -> ClassSheet:
@@ -160,6 +186,17 @@ def class_sheet(folder: str | Path, path: str | Path) -> ClassSheet:
 
     Raises:
         LabError: no results, or a place that cannot be written.
+    """
+    sheet = gathered(folder, path)
+    sheet.write()
+    return sheet
+
+
+def gathered(folder: str | Path, path: str | Path) -> ClassSheet:
+    """The same, not yet written.
+
+    Raises:
+        LabError: no results, another ending, or a place among the trainees' files.
     """
     out, refused = Path(path), list[str]()
     if out.suffix.lower() != ".csv":
@@ -176,15 +213,12 @@ def class_sheet(folder: str | Path, path: str | Path) -> ClassSheet:
     for row in rows:
         by_lesson.setdefault((row.name, row.lesson), []).append(row)
         asked.setdefault(row.key, []).append(row)
-    sheet = ClassSheet(
+    return ClassSheet(
         trainees=tuple(_trainee(*key, group) for key, group in by_lesson.items()),
         questions=tuple(_question(*key, asked[key]) for key in sorted(asked, key=lambda key: key[0])),
         told=tuple(refused),
         paths=(out, by_question),
     )
-    write_rows(out, TRAINEE_HEADS, sheet.trainees)
-    write_rows(by_question, QUESTION_HEADS, sheet.questions)
-    return sheet
 
 
 def _rows(name: str, replies: Iterable[Reply]) -> list[ResultRow]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import datetime
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -98,10 +99,55 @@ def write_rows(path: Path, heads: Sequence[str], rows: Sequence[Sequence[object]
     Raises:
         LabError: a place that cannot be written.
     """
-    with told(path), whole_file(path) as part, part.open("w", encoding="utf-8-sig", newline="") as out:
+    with told(path), whole_file(path) as part:
+        _write(part, Table(heads, rows))
+
+
+@dataclass(frozen=True)
+class Table:
+    """Column heads and rows."""
+
+    heads: Sequence[str]
+    rows: Sequence[Sequence[object]]
+
+
+def write_both(first: Path, one: Table, second: Path, other: Table) -> None:
+    """Write two tables as CSV, both or neither; what stood there is replaced.
+
+    Raises:
+        LabError: a place that cannot be written; then both stand as they did.
+    """
+    try:
+        with _as_before(second), whole_file(first) as part, whole_file(second) as other_part:
+            _write(part, one)
+            _write(other_part, other)
+    except OSError as error:
+        fault = error.filename2 or first  # the second name is that of a file that could not be replaced
+        raise LabError(
+            f"{fault} could not be written ({error.strerror or error}), so neither table was changed; close it in the "
+            "spreadsheet program, choose a folder of your own, or make room."
+        ) from None
+
+
+@contextlib.contextmanager
+def _as_before(path: Path) -> Iterator[None]:
+    """After a fault a file stands as it did, even if it was replaced meanwhile."""
+    held = path.read_bytes() if path.is_file() else None
+    try:
+        yield
+    except OSError:
+        if held is None and path.is_file():
+            path.unlink()
+        elif held is not None and path.read_bytes() != held:
+            path.write_bytes(held)
+        raise
+
+
+def _write(path: Path, table: Table) -> None:
+    with path.open("w", encoding="utf-8-sig", newline="") as out:
         writer = csv.writer(out)
-        writer.writerow(heads)
-        writer.writerows([_safe(cell) for cell in row] for row in rows)
+        writer.writerow(table.heads)
+        writer.writerows([_safe(cell) for cell in row] for row in table.rows)
 
 
 def _safe(cell: object) -> object:

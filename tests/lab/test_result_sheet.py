@@ -116,6 +116,18 @@ def test_class_is_gathered_shown_and_written(tmp_path: Path) -> None:
     assert "unit (1)" in by_question
 
 
+def test_class_that_cannot_be_written_is_shown_all_the_same(tmp_path: Path) -> None:
+    results.write_results(tmp_path, "Ana", [reply()])
+    (tmp_path / "class_sheet_questions.csv").mkdir()  # stands for one that a spreadsheet program holds
+    form = class_sheet_form(tmp_path)
+    form.button.click()
+    assert form.words.startswith("1 trainee. They are shown below.")
+    assert "close it in the spreadsheet program" in form.words
+    assert "Written" not in form.words
+    assert "Ana" in form.tables.children[0].children[1].value
+    assert not (tmp_path / "class_sheet.csv").exists()
+
+
 def test_no_class_is_told_and_no_old_table_stays(tmp_path: Path) -> None:
     path = results.write_results(tmp_path, "Ana", [reply()])
     form = class_sheet_form(tmp_path)

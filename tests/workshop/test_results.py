@@ -285,6 +285,43 @@ def test_damaged_file_does_not_stop_the_class_and_is_told(tmp_path: Path) -> Non
     assert "Bo.csv, line 1" in sheet.told[0]
 
 
+def test_what_lies_among_the_files_and_is_none_is_told(tmp_path: Path) -> None:
+    folder = write_results(tmp_path, "Ana", [reply()]).parent
+    heading = (folder / "Ana.csv").read_bytes().splitlines()[0]
+    (folder / "Bo.CSV").write_bytes((folder / "Ana.csv").read_bytes().replace(b"Ana", b"Bo"))
+    (folder / "empty.csv").write_bytes(heading + b"\n")
+    (folder / "group 2").mkdir()
+    (folder / "group 2" / "Cem.csv").write_bytes((folder / "Ana.csv").read_bytes())
+    (folder / "Dan.xlsx").write_bytes(b"PK")
+    (folder / ".Ana.writing").touch()
+    sheet = class_sheet(tmp_path, tmp_path / "class.csv")
+    assert [row[0] for row in sheet.trainees] == ["Ana", "Bo"]
+    assert sheet.told == (
+        f"{folder / 'empty.csv'}: there is no answer below the heading, so nobody was read from it.",
+        f"Not read, because only CSV files that lie in {folder} itself are: Dan.xlsx, group 2 (a folder).",
+    )
+    for file in folder.glob("*.[cC]*"):
+        file.unlink()
+    with pytest.raises(LabError, match=r"there are no results.*Dan\.xlsx, group 2 \(a folder\)"):
+        class_sheet(tmp_path, tmp_path / "class.csv")
+
+
+@pytest.mark.parametrize("bad", ["class.csv", "class_questions.csv"])
+@pytest.mark.parametrize("before", ["", "an older one"])
+def test_both_tables_of_the_class_are_written_or_neither(tmp_path: Path, bad: str, before: str) -> None:
+    write_results(tmp_path, "Ana", [reply()])
+    good = tmp_path / ({"class.csv", "class_questions.csv"} - {bad}).pop()
+    if before:
+        good.write_text(before)
+    (tmp_path / bad).mkdir()  # stands for a file that another program holds
+    with pytest.raises(LabError, match=rf"{bad} could not be written.*neither table was changed; close it in the"):
+        class_sheet(tmp_path, tmp_path / "class.csv")
+    assert (good.read_text() if good.exists() else "") == before
+    assert sorted(each.name for each in tmp_path.iterdir()) == sorted(
+        {"results", bad, *([good.name] if before else [])}
+    )
+
+
 def test_two_names_in_one_file_and_double_rows_are_refused(tmp_path: Path) -> None:
     path = write_results(tmp_path, "Ana", [reply(), reply("other")])
     text = path.read_text(encoding="utf-8-sig")
