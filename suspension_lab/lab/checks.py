@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from suspension_lab.lab.question_sheet import QuestionSheet
-from suspension_lab.lab.questions import Question, judge, right_answer
+from suspension_lab.lab.questions import Question, as_recorded, judge, right_answer
 from suspension_lab.lab.result_sheet import record
 from suspension_lab.workshop.results import Reply
 
@@ -64,10 +64,9 @@ class Checks:
         self.widget.replies = self.widget.replies | {key: [kind, judged.said]}
         if judged.right is not None:
             self._tries[key] += 1
-            unit = self.questions[key].unit
             record(
                 Reply(
-                    lesson=self.lesson, question=key, kind="check", answer=f"{given} {unit}".rstrip(),
+                    lesson=self.lesson, question=key, kind="check", answer=as_recorded(self.questions[key], given),
                     right=judged.right, mistake=str(judged.mistake or ""), tries=self._tries[key],
                 )
             )  # fmt: skip

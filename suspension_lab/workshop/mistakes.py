@@ -13,8 +13,10 @@ class Mistake(StrEnum):
 
     DIRECTION = "direction of turning"
     UNIT = "unit"
+    SIGN = "sign"
     ADJUSTER = "wrong adjuster"
     END = "wrong end of the range"
+    PART = "other part of the line"
     CLOCK = "the clock without the swings"
     ONE_TEST = "one test alone"
     HARD = "hard taken for better"

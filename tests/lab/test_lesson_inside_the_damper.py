@@ -26,7 +26,7 @@ def first() -> PredictFirst:
 def test_predictions_come_back_compared(first: PredictFirst) -> None:
     said = first.compare()
     assert "another adjuster's work" in said["closed_rebound"]
-    assert "Mind the direction of turning." in said["warm_oil"]
+    assert "what causes what" in said["warm_oil"]
     assert said["lost_gas"].startswith("as you predicted")
 
 
@@ -37,7 +37,7 @@ def test_predictions_come_back_compared(first: PredictFirst) -> None:
         ("which_adjuster", lesson.LOW, "another adjuster's work"),
         ("which_adjuster", lesson.REBOUND, "another adjuster's work"),
         ("thin_oil", lesson.THIN_OIL, "Right"),
-        ("thin_oil", lesson.WORN, "wrong end of the range"),
+        ("thin_oil", lesson.WORN, "other part of the line"),
         ("thin_oil", lesson.LEAK, "what causes what"),
     ],
 )
@@ -65,7 +65,7 @@ def test_the_drift_is_that_of_the_clicks_on_the_bench(first: PredictFirst, rebou
     right = float(np.interp(-np.log(warm), -np.log(cold), np.arange(25))) - rebound
     checks = lesson.check(first.bench)
     assert checks.answer("drift", f"{right:.1f}").startswith("Right")
-    assert "direction of turning" in checks.answer("drift", f"{-right:.1f}")
+    assert "mind the sign" in checks.answer("drift", f"{-right:.1f}")
     assert "too large" in checks.answer("drift", f"{right + 3.0:.1f}")
 
 

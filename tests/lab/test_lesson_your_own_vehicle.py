@@ -23,7 +23,7 @@ def test_predictions_come_back_compared(first: PredictFirst) -> None:
     first._tried = True
     said = first.compare()
     assert said["both_sides"].startswith("now you know: at rebound 12 it takes")
-    assert "the size is not" in said["surer_time"]
+    assert "size is not" in said["surer_time"]
     assert said["freed"].startswith("as you predicted")
     assert "swings on" in right_answer(first.questions["both_sides"])
 

@@ -16,6 +16,13 @@ SECONDS = Question(
     key="seconds", text="How long?", unit="s", truth=lambda: Truth(0.46, "it takes 0.46 s.", 0.02)
 )  # fmt: skip
 SIGNED = Question(key="drop", text="How far?", unit="mm", truth=lambda: Truth(-3.0, "it sinks.", 0.5))
+CLICKS = Question(
+    key="click", text="Which click?", unit="clicks", truth=lambda: Truth(5.0, "it passes."), between=lambda: (0, 24),
+    whole=True, look="Turn one click on.",
+)  # fmt: skip
+SHARE = Question(
+    key="share", text="By how much?", unit="%", truth=lambda: Truth(5.7, "it grows.", 0.3), between=lambda: (-100, 1000)
+)
 WAY = Question(
     key="way", text="Which way?", truth=lambda: Truth("close", "it swings on."),
     options={"close": Wrong(Mistake.DIRECTION, "Look."), "open": Wrong(Mistake.DIRECTION, "It swings on already.")},
@@ -29,8 +36,8 @@ def _no_replies(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize(
     ("given", "kind"),
-    [("460", Mistake.UNIT), ("0.00046", Mistake.UNIT), ("4.6", Mistake.UNIT), ("0.9", Mistake.SIZE),
-     ("0.1", Mistake.SIZE), ("-0.46", Mistake.DIRECTION), ("0", Mistake.SIZE)],
+    [("460", Mistake.UNIT), ("0.0077", Mistake.UNIT), ("4.6", Mistake.SIZE), ("0.9", Mistake.SIZE),
+     ("0.1", Mistake.SIZE), ("-0.46", Mistake.SIGN), ("0", Mistake.SIZE)],
 )  # fmt: skip
 def test_a_wrong_number_is_told_by_its_kind(given: str, kind: Mistake) -> None:
     judged = judge(SECONDS, given, tell=False)
@@ -47,10 +54,58 @@ def test_a_right_number_may_be_off_by_what_is_allowed(given: str) -> None:
 def test_which_number_is_too_large_is_told_rightly() -> None:
     assert "too large" in judge(SECONDS, "0.9", tell=False).said
     assert "too small" in judge(SECONDS, "0.2", tell=False).said
-    assert judge(SIGNED, "3", tell=False).mistake is Mistake.DIRECTION
+    assert judge(SIGNED, "3", tell=False).mistake is Mistake.SIGN
+    assert "decimal point" in judge(SECONDS, "4.6", tell=False).said
+    assert judge(SECONDS, "0.9", tell=False).said.endswith("Read it off the bench's table.")
+    assert judge(CLICKS, "8", tell=False).said == (
+        "Not yet: the size is not judged right. Your number is too large. Turn one click on."
+    )
 
 
-@pytest.mark.parametrize("given", ["", "  ", "abc", "1.2.3", "nan", "inf", "12 s"])
+@pytest.mark.parametrize("given", ["999999999999", "-3", "25", "5.5"])
+def test_a_number_that_cannot_be_set_is_no_try(given: str) -> None:
+    judged = judge(CLICKS, given, tell=True)
+    assert judged.right is None
+    assert judged.said == (
+        "That number cannot be here: a whole number from 0 to 24 clicks can. It is not counted."
+    )  # fmt: skip
+
+
+def test_a_sign_turned_round_is_no_direction_of_turning() -> None:
+    judged = judge(SHARE, "-5.7", tell=False)
+    assert judged.said == "Not yet: mind the sign. The number is right, its sign is not."
+    assert "direction" not in judge(SHARE, "-3", tell=False).said
+    assert judge(SHARE, "-101", tell=False).right is None
+
+
+@pytest.mark.parametrize(
+    ("question", "given"),
+    [(CLICKS, "5 clicks"), (CLICKS, "5clicks"), (CLICKS, "5 click"), (CLICKS, "5 Clicks out"), (SECONDS, "0.46 s"),
+     (SECONDS, "0,46s"), (SHARE, "5.7%"), (SHARE, "+5.7 %"), (SHARE, "5.7 per  cent"), (SIGNED, "\N{MINUS SIGN}3 mm")],
+)  # fmt: skip
+def test_the_unit_may_stand_behind_a_number(question: Question, given: str) -> None:
+    assert judge(question, given, tell=False).right is True
+
+
+@pytest.mark.parametrize(("question", "given"), [(SECONDS, "460 ms"), (CLICKS, "5 turns"), (SHARE, "0.1 m/s²")])
+def test_another_unit_is_asked_to_be_left_out(question: Question, given: str) -> None:
+    judged = judge(question, given, tell=False)
+    assert judged.right is None
+    assert judged.said == f"Type the number in {question.unit}, without its unit."
+
+
+def test_a_number_is_recorded_with_its_unit_once() -> None:
+    checks = Checks("01_test", [CLICKS, WAY])
+    checks.answer("click", "30 clicks")
+    checks.answer("click", "7 clicks")
+    checks.answer("click", "5")
+    checks.answer("way", "close")
+    assert [(reply.answer, reply.tries) for reply in result_sheet.replies()] == [
+        ("7 clicks", 1), ("5 clicks", 2), ("close", 1),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("given", ["", "  ", "abc", "1.2.3", "nan", "inf", "1e999", "1 000", "3-4", "s"])
 def test_what_is_no_number_is_asked_for_again_and_not_counted(given: str) -> None:
     judged = judge(SECONDS, given, tell=False)
     assert judged.right is None

@@ -174,7 +174,7 @@ def _what_carries() -> Question:
         options={
             DAMPER: Wrong(Mistake.CAUSE, "Compare the damper's largest force before and after."),
             SPRING: Wrong(Mistake.CAUSE, "A spring takes more force only if it is squashed further."),
-            GONE: Wrong(Mistake.HARD, "A damper turns work into heat, but its force has to stand on something."),
+            GONE: Wrong(Mistake.CAUSE, "A damper turns work into heat, but its force has to stand on something."),
         },
     )  # fmt: skip
 
@@ -286,7 +286,7 @@ def _longest(bench: Bench) -> Question:
         return Wrong(Mistake.SIZE, "In this push the sentence under the picture already names the spring.")
 
     return Question(
-        key="longest", truth=truth, wrong=wrong, unit="ms",
+        key="longest", truth=truth, wrong=wrong, unit="ms", between=lambda: (0, TIMES[-1]),
         text="For the vehicle, clicks and force on the bench now: make the push slower and slower. Up to which time "
         "to reach it does the sentence under the picture say that the hand feels the clicks? Type 0 if never.",
     )  # fmt: skip

@@ -246,6 +246,6 @@ def _variation(bench: Bench) -> Question:
         return None
 
     return Question(
-        key="variation", truth=truth, wrong=wrong, unit="%",
+        key="variation", truth=truth, wrong=wrong, unit="%", between=lambda: (0, 200),
         text="By how much does the tyre load vary on the bench now, in % of the load at rest (standard deviation)?",
     )  # fmt: skip

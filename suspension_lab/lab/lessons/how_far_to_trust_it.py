@@ -169,7 +169,7 @@ def _load_moves() -> Question:
         )
 
     return Question(
-        key="click_moves", truth=truth, unit="% of the depth",
+        key="click_moves", truth=truth, unit="% of the depth", between=lambda: (0, 100),
         text="By how much does the overshoot of a release differ between one click of rebound closed and one open "
         "(second table, last row)?",
     )  # fmt: skip

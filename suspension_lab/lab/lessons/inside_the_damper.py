@@ -135,7 +135,7 @@ def _warm_oil() -> Question:
         text=f"The oil warms from {COLD} to {WARM} °C, nobody turns a click. Rebound then acts ...",
         options={
             MORE_OPEN: Wrong(Mistake.DIRECTION, "Does warm oil flow more easily through a gap, or less?"),
-            MORE_CLOSED: Wrong(Mistake.DIRECTION, "Warm oil is thinner: it flows through the gap more easily."),
+            MORE_CLOSED: Wrong(Mistake.CAUSE, "Warm oil is thinner: it flows through the gap more easily."),
             NO_OTHER: Wrong(Mistake.CAUSE, "The needle has not moved, but what flows past it has changed."),
         },
     )  # fmt: skip
@@ -213,7 +213,7 @@ def _where_thin_oil_shows() -> Question:
         key="thin_oil", truth=truth, text="Where along the force line do you look for thin, warm oil?",
         options={
             THIN_OIL: Wrong(Mistake.END, "Compare cold and warm oil on the bench."),
-            WORN: Wrong(Mistake.END, "That is where a worn blow-off shows. Where does viscosity hold the oil back?"),
+            WORN: Wrong(Mistake.PART, "That is where a worn blow-off shows. Where does viscosity hold the oil back?"),
             LEAK: Wrong(Mistake.CAUSE, "Keep a run with cold oil, warm it, and look at the line again."),
         },
     )  # fmt: skip
@@ -236,6 +236,7 @@ def _drift(bench: Bench) -> Question:
 
     return Question(
         key="drift", truth=truth, unit="clicks",
+        between=lambda: (-bench.station.damper.adjusters["rebound"], bench.station.damper.adjusters["rebound"]),
         text="For the damper and clicks on the bench now, and no fault: by how many clicks does rebound act more open "
         f"with the oil at {WARM} °C than at {COLD} °C?",
     )  # fmt: skip

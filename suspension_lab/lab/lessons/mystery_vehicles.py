@@ -104,8 +104,8 @@ def _first() -> Question:
         key="first", truth=truth, text="A vehicle of unknown fault is brought in. With what does a careful hand begin?",
         options={
             GAUGE: Wrong(Mistake.CAUSE, "Which test is cheap, and spoils all others when it fails?"),
-            OFF: Wrong(Mistake.ONE_TEST, "That is dear. What could be ruled out in two minutes?"),
-            TURN: Wrong(Mistake.ADJUSTER, "Nothing is turned before it is known what is wrong."),
+            OFF: Wrong(Mistake.SIZE, "That is dear. What could be ruled out in two minutes?"),
+            TURN: Wrong(Mistake.CAUSE, "Nothing is turned before it is known what is wrong."),
         },
     )  # fmt: skip
 
@@ -165,7 +165,7 @@ def _swings_on() -> Question:
             "soft_rebound": Wrong(Mistake.CAUSE, "Which adjuster holds the body on its way up?"),
             "closed_low_speed": Wrong(Mistake.ADJUSTER, "That one works while the damper gets shorter."),
             "wrong_spring": Wrong(Mistake.CAUSE, "The sag is right."),
-            "sticky_seal": Wrong(Mistake.DIRECTION, "Friction would stop the swings sooner."),
+            "sticky_seal": Wrong(Mistake.CAUSE, "Friction would stop the swings sooner."),
         },
     )
 
@@ -178,6 +178,7 @@ def _minutes() -> Question:
         )  # fmt: skip
 
     return Question(
-        key="minutes", truth=truth, unit="minutes",
+        key="minutes", truth=truth, unit="minutes", look="Add the three prices on the test buttons.",
+        between=lambda: (0, 1000),
         text="What do tyre gauge, sag and release test cost together, each done once, by the bench's price list?",
     )  # fmt: skip

@@ -146,8 +146,6 @@ def _most_open(bench: Bench) -> Question:
     def wrong(given: float, truth: Truth) -> Wrong | None:
         good = passing(rebound_verdicts(bench.station))
         most = bench.station.damper.adjusters["rebound"]
-        if not 0 <= given <= most:
-            return Wrong(Mistake.SIZE, f"This adjuster has 0 to {most} clicks.")
         if good and given == min(good):
             return Wrong(Mistake.END, "You gave the most closed click that passes; the most open one is asked for.")
         if abs((most - given) - float(truth.right)) < 0.5:
@@ -159,7 +157,8 @@ def _most_open(bench: Bench) -> Question:
         return Wrong(Mistake.CLOCK, "Set this click on the bench, with the compression open, and count the swings.")
 
     return Question(
-        key="most_open", truth=truth, wrong=wrong, unit="clicks",
+        key="most_open", truth=truth, wrong=wrong, unit="clicks", whole=True,
+        between=lambda: (0, bench.station.damper.adjusters["rebound"]),
         text="For the vehicle and load on the bench now: which is the most open rebound click that still passes (not "
         "more than one visible swing, settled in time, held down by 25 mm, compression open)?",
     )  # fmt: skip

@@ -198,7 +198,7 @@ def _rhythm(bench: Bench) -> Question:
         return near[0] if near else Wrong(Mistake.SIZE, "First the speed in m/s, then the way from bump to bump.")
 
     return Question(
-        key="rhythm", truth=truth, wrong=wrong, unit="bumps a second",
+        key="rhythm", truth=truth, wrong=wrong, unit="bumps a second", between=lambda: (0, 200),
         text=f"The washboard's bumps lie {APART} m apart. At the speed on the bench now, how many come in a second?",
     )  # fmt: skip
 
@@ -277,14 +277,14 @@ def _hump_speed(bench: Bench) -> Question:
             return Wrong(Mistake.UNIT, "Your number would be right in m/s.")
         if 0.0 < given < SPEEDS[0]:
             return Wrong(Mistake.UNIT, "That looks like a shaft speed in m/s; the speed of the vehicle is asked for.")
-        if not SPEEDS[0] <= given <= SPEEDS[-1]:
+        if not given:
             return Wrong(Mistake.SIZE, f"Move the slider on: the bench offers {SPEEDS[0]} to {SPEEDS[-1]} km/h.")
         if past_the_knee(bench.station, given):
             return Wrong(Mistake.SIZE, "Here it is past the knee already; try slower.")
         return Wrong(Mistake.SIZE, "Here the sentence under the picture says that it stays below the knee.")
 
     return Question(
-        key="hump_speed", truth=truth, wrong=wrong, unit="km/h",
+        key="hump_speed", truth=truth, wrong=wrong, unit="km/h", between=lambda: (0, SPEEDS[-1]),
         text="Long hump, 40 mm high, with the vehicle, clicks and load on the bench now. From which speed on does the "
         "shaft get past the knee in compression? Type 0 if it never does.",
     )  # fmt: skip

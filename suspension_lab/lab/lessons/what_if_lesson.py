@@ -176,7 +176,7 @@ def _by_hand() -> Question:
         options={
             CALMER: Wrong(Mistake.CLOCK, "Watch how often it passes ride height."),
             UNEASY: Wrong(Mistake.DIRECTION, "What does more damping do to a swing?"),
-            LATER: Wrong(Mistake.CLOCK, "The way back is slower, but when has it come to rest?"),
+            LATER: Wrong(Mistake.CAUSE, "The way back is slower, but when has it come to rest?"),
         },
     )  # fmt: skip
 
@@ -219,7 +219,7 @@ def _one_click() -> Question:
         "from day to day?",
         options={
             PUSHED: Wrong(Mistake.SIZE, "Compare it with the grey band: how much does that measure scatter by itself?"),
-            RIDDEN: Wrong(Mistake.ADJUSTER, "Open the line of what stays the same: what does this road say?"),
+            RIDDEN: Wrong(Mistake.SIZE, "Open the line of what stays the same: what does this road say?"),
             NONE: Wrong(Mistake.SIZE, "Look for a bar that leaves the grey band."),
         },
     )  # fmt: skip
@@ -289,7 +289,7 @@ def _shaking(bench: WhatIfBench) -> Question:
         return None
 
     return Question(
-        key="shaking", truth=truth, wrong=wrong, unit="%",
+        key="shaking", truth=truth, wrong=wrong, unit="%", between=lambda: (-100, 1000),
         text="By how many per cent does the change set on the bench now (the first change of this page, if before and "
         "after are the same) change the weighted acceleration on the average road? Write a minus if it falls.",
     )  # fmt: skip
