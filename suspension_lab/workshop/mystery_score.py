@@ -8,16 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import product
 
 import numpy as np
 
 from suspension_lab.common.errors import LabError, nearest_name
-from suspension_lab.simulation.settings import simulate_settings
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.click_map import NEAR
 from suspension_lab.workshop.evenness import Felt, felt
 from suspension_lab.workshop.mystery import CAUSES, MysteryVehicle, sound_station, verdicts_of
 from suspension_lab.workshop.mystery import mystery as mystery_of
@@ -40,8 +37,6 @@ OUT_OF_CLOSED = 0.25
 """Low-speed compression counts as closed no more from this share of its range on."""
 DURATION = 5.0
 """Of the ride over the average road [s]."""
-COARSE = {"low_speed": 6, "high_speed": 5}
-"""So many settings of each adjuster are tried for the reference, at every rebound that passes."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,9 +119,10 @@ class Score:
 def score(sheet: Sheet, decision: Decision) -> Score:
     """Judge a vehicle that is handed over.
 
-    Evenness and comfort are full up to 5 % more tyre load variation and weighted acceleration than the sound vehicle
-    has at its best passing clicks, and gone at 30 % more, or at what the vehicle had as it came where that is worse.
-    The minutes count only with the right diagnosis.
+    Evenness and comfort are full at the tyre load variation and weighted acceleration that the sound vehicle has at the
+    clicks of its sheet, and gone at 30 % more, or at what the vehicle had as it came where that is worse. Less brings
+    no more: by one stretch of road alone, fully open compression would look best. The minutes count only with the
+    right diagnosis.
 
     Args:
         sheet: with the tests that were done.
@@ -141,9 +137,9 @@ def score(sheet: Sheet, decision: Decision) -> Score:
     minutes = sheet.minutes + sum(REMEDIES[key].minutes for key in decision.remedies)
     mended = _mended(mystery, decision)
     now = _felt_sound(mystery.vehicle, mystery.load, clicks) if mended else _felt_unmended(mystery.seed, clicks)
-    came, best = _felt_unmended(mystery.seed, mystery.station.clicks), reference(mystery.vehicle, mystery.load).felt
-    evenness = EVENNESS * _share(now.variation, best.variation, came.variation)
-    comfort = COMFORT * _share(now.shaking, best.shaking, came.shaking)
+    came, sheets = _felt_unmended(mystery.seed, mystery.station.clicks), reference(mystery.vehicle, mystery.load)
+    evenness = EVENNESS * _share(now.variation, sheets.variation, came.variation)
+    comfort = COMFORT * _share(now.shaking, sheets.shaking, came.shaking)
     right = decision.diagnosis == mystery.fault
     time = MINUTES * float(np.clip(1.0 - (minutes - careful) / SLOW, 0.0, 1.0)) if right else 0.0
     caps = _caps(sheet, decision, clicks)
@@ -151,9 +147,9 @@ def score(sheet: Sheet, decision: Decision) -> Score:
     said = [
         *(words for _, words in caps),
         _on_measure("Evenness", evenness, EVENNESS, "tyre load varies by",
-                    *(f"{100.0 * each.variation:.1f} %" for each in (now, best, came))),
+                    *(f"{100.0 * each.variation:.1f} %" for each in (now, sheets, came))),
         _on_measure("Comfort", comfort, COMFORT, "weighted acceleration is",
-                    *(f"{each.shaking:.2f} m/s²" for each in (now, best, came))),
+                    *(f"{each.shaking:.2f} m/s²" for each in (now, sheets, came))),
         _on_time(time, minutes, careful, right),
         *_on_needless(mystery, decision),
         _on_what_is_left(mystery, evenness + comfort),
@@ -184,39 +180,14 @@ def _caps(sheet: Sheet, decision: Decision, clicks: Clicks) -> list[tuple[int, s
     return [(most, f"{words}: at most {most} points are left.") for most, words in found]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Reference:
-    """The sound vehicle at its best passing clicks.
-
-    Attributes:
-        clicks: those.
-        felt: what they do on the average road.
-    """
-
-    clicks: Clicks
-    felt: Felt
-
-
-@lru_cache(maxsize=64)
-def reference(vehicle: str, load: float) -> Reference:
-    """The passing clicks with the least tyre load variation and weighted acceleration, weighed as their points are.
+def reference(vehicle: str, load: float) -> Felt:
+    """What the sound vehicle does on the average road at the clicks of its sheet: that is worth full points.
 
     Args:
         vehicle: name of a demo vehicle.
         load: rider and load [kg].
     """
-    station = sound_station(vehicle, load)
-    tried = {"rebound": passing(verdicts_of(vehicle, load))} | {
-        name: np.unique(np.round(np.linspace(0, station.damper.adjusters[name], count)).astype(int)).tolist()
-        for name, count in COARSE.items()
-        if name in station.damper.adjusters
-    }
-    settings = [Clicks(**dict(zip(tried, each, strict=True))) for each in product(*tried.values())]
-    runs = simulate_settings(station, settings, street_rides()[0], DURATION)
-    values = np.array([felt(run) for run in runs])
-    cost = (values / values.min(axis=0)) @ np.array([EVENNESS, COMFORT])
-    clicks = settings[int(cost.argmin())]
-    return Reference(clicks=clicks, felt=_felt_sound(vehicle, load, clicks))
+    return _felt_sound(vehicle, load, sound_station(vehicle, load).clicks)
 
 
 def _felt(station: Station, clicks: Clicks) -> Felt:
@@ -233,9 +204,9 @@ def _felt_unmended(seed: int, clicks: Clicks) -> Felt:
     return _felt(mystery_of(seed).station, clicks)
 
 
-def _share(now: float, best: float, came: float) -> float:
-    full, gone = (1.0 + NEAR) * best, max((1.0 + GONE) * best, came)
-    return float(np.clip((gone - now) / (gone - full), 0.0, 1.0))
+def _share(now: float, sheets: float, came: float) -> float:
+    gone = max((1.0 + GONE) * sheets, came)
+    return float(np.clip((gone - now) / (gone - sheets), 0.0, 1.0))
 
 
 def _mended(mystery: MysteryVehicle, decision: Decision) -> bool:
@@ -253,11 +224,11 @@ def _cured(mystery: MysteryVehicle, decision: Decision, clicks: Clicks) -> bool:
 
 
 def _on_measure(
-    name: str, points: float, most: int, verb: str, now: str, best: str, came: str
+    name: str, points: float, most: int, verb: str, now: str, sheets: str, came: str
 ) -> str:  # fmt: skip
     return (
         f"{name}: {points:.0f} of {most}. On the average road at 40 km/h {verb} {now}; the sound vehicle "
-        f"at its best passing clicks has {best}, and as it came it had {came}."
+        f"at the clicks of its sheet has {sheets}, and as it came it had {came}."
     )
 
 
@@ -278,8 +249,7 @@ def _on_needless(mystery: MysteryVehicle, decision: Decision) -> list[str]:
 def _on_what_is_left(mystery: MysteryVehicle, points: float) -> str:
     if round(points) >= EVENNESS + COMFORT:
         return ""
-    clicks = reference(mystery.vehicle, mystery.load).clicks
     return (
-        f"Once it is sound, the model does best on this one road at {clicks}; what holds the body when weight shifts "
-        "is not in this score."
+        f"Once it is sound, the clicks of its sheet bring all points for evenness and comfort: {mystery.sound.clicks}; "
+        "what holds the body when weight shifts is not in this score."
     )
