@@ -202,7 +202,7 @@ _RULES_OUT: Mapping[str, tuple[Finding, ...]] = {
         _if("in_hand", lambda answer: answer.row(GAS).off,
             lambda answer: f"the damper's gas force is {_row(GAS)(answer)}"),
         _if("sag", lambda answer: _lower(answer) and answer.row(DIFFERENCE).more <= CLEARLY_MORE,
-            lambda _: "free and rider sag are off by about the same, which a soft spring does not do"),
+            lambda _: "free and rider sag are off by about the same, which lost gas does and a soft spring seldom"),
     ),
     "lost_gas": (
         _if("in_hand", lambda answer: not answer.row(GAS).off, lambda _: "the gas force is there"),
