@@ -17,6 +17,7 @@ from suspension_lab.measures.free_motion import first_return_time, overshoot, se
 from suspension_lab.measures.measure import Measure
 from suspension_lab.measures.summary import BAND, summary
 from suspension_lab.measures.travel import bottoming, bump_stop_hits, topping_out
+from suspension_lab.simulation.simulate import simulate
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.reading_plate import read_plate
@@ -42,7 +43,9 @@ SAID_BY = {
 }
 """A change need not be said where the other has changed the same way."""
 SMALL_SHARE = 15.0
-"""Under this percentage of the hand's force the hand does not feel the damper (common practice, no source)."""
+"""Under this percentage of the hand's force the hand is said to feel mostly the spring (our choice)."""
+HARDLY = 0.1
+"""Clicks hardly change a push whose depth differs by less than this share from closed to open (our choice)."""
 
 
 def read_run(trace: Trace) -> list[str]:
@@ -206,7 +209,7 @@ def _read_push(trace: Trace, push: Push) -> list[str]:
     if share < SMALL_SHARE:
         means = (
             f"The damper answers with at most {share:.0f} % of the hand's force: in a push this slow you mostly feel "
-            "the spring, and compression clicks hardly change it. Push quickly to judge compression."
+            f"the spring{_what_clicks_change(station, push)}. Push quickly to judge compression."
         )
     else:
         means = (
@@ -214,6 +217,23 @@ def _read_push(trace: Trace, push: Push) -> list[str]:
             f"the compression clicks. {_which_adjuster(trace, push.pushed_until)}"
         )
     return [shows, means.strip()]
+
+
+def _what_clicks_change(station: Station, push: Push) -> str:
+    """Whether the depth of a push tells compression fully closed from fully open, in words."""
+    offered = {name: most for name, most in station.damper.adjusters.items() if name != "rebound"}
+    if not offered:
+        return ""
+    closed, opened = (
+        -1e3 * float(simulate(station.with_clicks(**clicks), push).body.min())
+        for clicks in (dict.fromkeys(offered, 0), offered)
+    )
+    if opened - closed < HARDLY * opened:
+        return ", and compression clicks hardly change it"
+    return (
+        f", though compression clicks change it: with compression fully closed it goes {closed:.1f} mm deep, fully "
+        f"open {opened:.1f} mm"
+    )
 
 
 def _which_adjuster(trace: Trace, until: float) -> str:

@@ -241,6 +241,32 @@ def test_sentences_are_sentences() -> None:
                 assert "inf" not in sentence.lower()
 
 
+@pytest.mark.parametrize("vehicle", lab.demo_vehicles())
+@pytest.mark.parametrize("rise", [0.2, 0.33, 0.5, 0.7, 1.0, 1.5])
+def test_clicks_are_said_to_change_a_push_hardly_only_where_its_depth_says_so(vehicle: str, rise: float) -> None:
+    """All compression adjusters closed against all open, each simulated here to the run's own end."""
+    station, push = lab.load_station(vehicle), lab.Push(peak_force=400.0, rise_time=rise, hold_time=0.2)
+    ends = {name: most for name, most in station.damper.adjusters.items() if name != "rebound"}
+    closed, opened = (
+        -1e3 * float(lab.simulate(station.with_clicks(**clicks), push).body.min())
+        for clicks in (dict.fromkeys(ends, 0), ends)
+    )
+    told = said(station, push)
+    if "you mostly feel the spring" in told:
+        assert ("hardly change it" in told) == (closed > 0.9 * opened)
+        assert (f"goes {closed:.1f} mm deep, fully open {opened:.1f} mm" in told) == (closed <= 0.9 * opened)
+    else:
+        assert "hardly" not in told
+
+
+def test_a_front_that_answers_with_a_tenth_is_not_said_to_be_unchanged_by_its_clicks() -> None:
+    front, push = lab.load_station("courier_scooter_front"), lab.Push(peak_force=400.0, rise_time=0.33, hold_time=0.2)
+    depths = [-1e3 * lab.simulate(front.with_clicks(low_speed=click), push).body.min() for click in (10, 0)]
+    assert depths[1] < 0.85 * depths[0]
+    assert "at most 10 % of the hand's force" in said(front, push)
+    assert "though compression clicks change it" in said(front, push)
+
+
 def test_a_release_from_another_depth_names_the_verdict_that_clicks_are_judged_by() -> None:
     station = lab.load_station("courier_scooter_rear").with_clicks(low_speed=16)
     differs = []

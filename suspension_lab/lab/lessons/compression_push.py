@@ -19,13 +19,14 @@ from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.class_runs import HAND, VEHICLE, push_run, rear
 from suspension_lab.workshop.mistakes import Mistake
-from suspension_lab.workshop.reading import SMALL_SHARE
+from suspension_lab.workshop.reading import HARDLY, SMALL_SHARE
 
 LESSON = "02_compression_push"
-SLOW, QUICK = 1000, 80
+SLOW, BETWEEN, QUICK = 1000, 330, 80
 TIMES = range(40, 1501)
 """Times to reach the hand's force, and those that the bench offers [ms]."""
-NOTICED = 0.1
+FRONT = "courier_scooter_front"
+NOTICED = HARDLY
 """A hand notices a push that goes less deep by this share (our choice)."""
 IN_SLOW, IN_QUICK, IN_BOTH, IN_NEITHER = "in the slow push", "in the quick push", "in both", "in neither"
 LOW, HIGH, EACH, NONE = "low speed", "high speed", "each of the two", "neither of the two"
@@ -86,7 +87,13 @@ def numbers() -> Numbers:
             f"The same push within {QUICK} ms, high speed {high}",
             f"knee at {use_of(trace).knee:.2f} m/s, shaft {use_of(trace).fastest:.2f} m/s, {_depth(trace):.1f} mm deep",
         )
-    made.add("The hand feels the damper from this share of its force on", f"{SMALL_SHARE:.0f} %")
+    made.add("The lab says that the hand feels the damper from this share of its force on", f"{SMALL_SHARE:.0f} %")
+    for low in (10, 0):
+        trace = push_run(rear(vehicle=FRONT, low_speed=low), BETWEEN)
+        made.add(
+            f"Front scooter, push of {HAND:.0f} N within {BETWEEN} ms, low speed {low}",
+            f"{_depth(trace):.1f} mm deep; the damper answers with {share_of(trace):.0f} % of the hand's force",
+        )
     return made
 
 
@@ -270,7 +277,7 @@ def _longest(bench: Bench) -> Question:
         below = f"the damper answers with {SMALL_SHARE:.0f} % of the hand's {force:.0f} N or more"
         if not right:
             return Truth(0.0, f"in no push on this bench {below}.", 0.5)
-        return Truth(float(right), f"up to {right} ms {below} (common practice, no source).", 20.0)
+        return Truth(float(right), f"up to {right} ms {below} (our choice).", 20.0)
 
     def wrong(given: float, truth: Truth) -> Wrong | None:
         station, force = bench.station, float(bench.settings["force"])
