@@ -92,7 +92,7 @@ class _Drawn:
             self.letters(label, x, self.y + SMALL, SMALL)
             self.line(x, self.y + 26.0, end, self.y + 26.0)
             x += share * ROOM
-        self.y += 30.0
+        self.y += 29.0
 
     def _asked(self, block: Asked) -> None:
         self.words(block.text)

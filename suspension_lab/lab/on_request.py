@@ -19,7 +19,7 @@ def on_request(make: Callable[..., widgets.Widget], *given: Any, **options: Any)
         make: makes the widget.
         given, options: go to it.
     """
-    button = widgets.Button(description="Work it out (some seconds)", layout=widgets.Layout(width="240px"))
+    button = widgets.Button(description="Work it out (up to a minute)", layout=widgets.Layout(width="240px"))
     said = Told()
     above = named(widgets.VBox([button, said]))
     whole = widgets.VBox([above])

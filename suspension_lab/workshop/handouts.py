@@ -76,7 +76,7 @@ PREDICTIONS: dict[str, Sequence[Asked]] = {
         ),
         Asked(
             "The stopwatch says half a second. Then rebound is right:",
-            ("always", "never", "only if it does not swing on"),
+            ("always", "never", "only if it neither swings on nor creeps"),
         ),
     ),
     "02 Compression: slow and quick pushes": (
@@ -131,6 +131,11 @@ def _predictions() -> Page:
     for lesson, questions in PREDICTIONS.items():
         blocks += [Words(lesson, heading=True)]
         blocks += [Asked(asked.text, (*asked.options, NOT_KNOWN)) for asked in questions]
+    blocks += [
+        Words("08 Mystery vehicle, before it is handed over", heading=True),
+        Fields(("Vehicle number", "Tests done"), (0.2, 0.8)),
+        Fields(("Fault, and how sure", "Reason: which test shows it, and by which number"), (0.4, 0.6)),
+    ]
     return Page("Predict first", blocks)
 
 

@@ -87,6 +87,8 @@ def test_predictions_have_a_box_for_each_answer_and_room_for_what_happened() -> 
         assert question.text in said
         assert all(option in said for option in question.options)
     assert {lesson[:2] for lesson in PREDICTIONS} == {"01", "02", "03", "04"}
+    for field in ("Vehicle number", "Tests done", "Fault, and how sure", "Reason: which test shows it"):
+        assert field in said
 
 
 def test_workshop_sheet_has_its_fields_in_the_order_of_work() -> None:

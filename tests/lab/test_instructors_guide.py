@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 from functools import cache
@@ -10,9 +11,14 @@ from pathlib import Path
 
 import pytest
 
+from suspension_lab.cli.class_pages.settings import IDLE
+from suspension_lab.lab.benches import release_bench
 from suspension_lab.lab.lessons import instructors_guide as guide
+from suspension_lab.lab.lessons import mystery_vehicles
+from suspension_lab.lab.predict_first import COMPARE
 from suspension_lab.lab.questions import judge
 from suspension_lab.workshop.handouts import PREDICTIONS
+from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery
 
 PAGE = Path(__file__).parents[2] / "notebooks" / "instructors_guide.ipynb"
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -115,3 +121,48 @@ def test_demonstration_goes_through_the_settings_it_is_said_to() -> None:
     heads = re.findall(r"\*\*(?:Rebound|Close to) ([\d, then to]+)\.\*\*", steps)
     clicks = [int(number) for head in heads for number in NUMBER.findall(head)]
     assert clicks == [*guide.DEMONSTRATED, 0]
+
+
+def cell_under(heading: str) -> str:
+    return next(cell["text"] for cell in cells() if cell["text"].startswith(heading))
+
+
+def test_demonstrated_closed_side_is_judged_as_the_bench_judges_it() -> None:
+    """Rebound 3 creeps from 25 mm and just passes from 35 mm; rebound 2 creeps from each depth named."""
+    bench = release_bench("courier_scooter_rear")
+    creeps = {}
+    for rebound, depth in itertools.product((2, 3), (20, 25, 35)):
+        bench.set(rebound=rebound, depth=depth)
+        creeps[rebound, depth] = any("At the vehicle it creeps back: too closed" in said for said in bench.screen.words)
+    assert creeps == {(2, 20): True, (2, 25): True, (2, 35): True, (3, 20): True, (3, 25): True, (3, 35): False}
+    bench.set(rebound=13, depth=25)
+    assert any("too open" in said for said in bench.screen.words)
+    assert "25 mm, rebound 13; keep; then rebound 3" in cell_under("### The clock alone tells")
+
+
+@pytest.mark.parametrize("minutes", guide.PLANS)
+def test_plan_lets_nobody_leave_a_page_before_it_is_compared_and_written(minutes: int) -> None:
+    rows = [line for line in cell_under(f"## A plan for {minutes} minutes").splitlines() if re.match(r"\| \d", line)]
+    pages = [found[0] if (found := re.findall(r"lesson (\d\d)", row.split("|")[2])) else "" for row in rows]
+    for lesson in set(pages) - {""}:
+        of_it = [row for row, page in zip(rows, pages, strict=True) if page == lesson]
+        at_end = rows[-1] if pages[-1] == "" and lesson == [page for page in pages if page][-1] else ""
+        assert "*Write my results*" in of_it[-1] + at_end, lesson
+        assert lesson in ("06", "08") or f"*{COMPARE}*" in " ".join(of_it), lesson
+
+
+def test_class_view_names_the_time_after_which_a_page_is_put_away() -> None:
+    assert f"{IDLE // 60} minutes" in cell_under("## The class view")
+
+
+def test_answer_key_has_every_fault_and_none_that_a_lesson_tells_of() -> None:
+    shown = guide.mystery_answers().value
+    made = [mystery(number) for number in guide.MYSTERIES]
+    assert {each.fault for each in made} == set(CAUSES) - {NOTHING}
+    for each in made:
+        assert f">{each.seed}<" in shown
+        assert CAUSES[each.fault] in shown
+    told = {1} | {mystery_vehicles.an_example(cause) for cause in ("sticky_seal", "soft_rebound")}
+    assert not told & set(guide.MYSTERIES)
+    for number in told:
+        assert re.search(rf"tell of two others,[^.]*\b{number}\b", cell_under("## Answers"))

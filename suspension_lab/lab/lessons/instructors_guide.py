@@ -22,7 +22,9 @@ from suspension_lab.simulation.simulate import simulate
 from suspension_lab.workshop.class_runs import Measures, pushed, rear, released, ridden
 from suspension_lab.workshop.evenness import Felt, felt
 from suspension_lab.workshop.handouts import PREDICTIONS
-from suspension_lab.workshop.release_test import from_to, passing, rebound_verdicts, target_time
+from suspension_lab.workshop.mystery import CAUSES, mystery
+from suspension_lab.workshop.mystery_score import COMFORT, EVENNESS, FAULT_LEFT, LUCKY, MINUTES, REBOUND_FAILS, WRONG
+from suspension_lab.workshop.release_test import DEPTH, Verdict, from_to, passing, rebound_verdicts, target_time
 
 DEMONSTRATED = (20, 16, 12, 10, 9, 7, 3, 2)
 """Rebound clicks of the demonstration, in its order."""
@@ -36,6 +38,8 @@ MIDDLE: Given = {"rebound": 12, "low_speed": 10, "high_speed": 8}
 CLOSED: Given = {"rebound": 0, "low_speed": 0, "high_speed": 0}
 LOW_CLOSED: Given = {"low_speed": 0}
 HIGH_CLOSED: Given = {"high_speed": 0}
+MYSTERIES = range(11, 21)
+"""Numbers of the vehicles of the answer key: every fault is among them, and none that lesson 08's questions tell of."""
 GOOD_ROAD, GOOD_SPEED = "B", 30.0
 """Road class and speed [km/h] of lesson 04."""
 
@@ -43,7 +47,7 @@ GOOD_ROAD, GOOD_SPEED = "B", 30.0
 def numbers() -> Numbers:
     """The numbers in the guide's text."""
     made = Numbers()
-    for rows in (_demonstration(), _rebound_beliefs(), _road_beliefs(), _other_beliefs(), _plans()):
+    for rows in (_demonstration(), _rebound_beliefs(), _road_beliefs(), _other_beliefs(), _mysteries(), _plans()):
         for done, came_out in rows:
             made.add(done, came_out)
     return made
@@ -64,9 +68,32 @@ def answers_on_paper() -> list[tuple[str, str, str, str]]:
 
 
 def lesson_answers() -> widgets.HTML:
-    """What the lessons themselves ask, each with its right answer and the numbers; it takes some seconds."""
+    """What the lessons themselves ask, each with its right answer and the numbers; it takes up to a minute."""
     heads = ("Lesson", "Asked", "Right answer", "In the simulation")
     return table(heads, [row for lesson in _lessons() for row in _asked_in(lesson)], wraps=True)
+
+
+def mystery_answers() -> widgets.HTML:
+    """Vehicle, load and fault of `MYSTERIES`."""
+    heads = ("Number", "Vehicle", "Load on this wheel", "What is wrong")
+    rows = [
+        (str(each.seed), each.sound.name, f"{each.load:.0f} kg", CAUSES[each.fault]) for each in map(mystery, MYSTERIES)
+    ]
+    return table(heads, rows, wraps=True, caption="Mystery vehicles of the answer key")
+
+
+def _mysteries() -> Iterator[tuple[str, str]]:
+    faults = {mystery(number).fault for number in MYSTERIES}
+    yield (
+        "Mystery vehicles of the answer key",
+        f"numbers {MYSTERIES[0]} to {MYSTERIES[-1]}, {len(MYSTERIES)} vehicles, {len(faults)} faults",
+    )
+    yield (
+        "Points of a mystery vehicle",
+        f"{EVENNESS} for evenness, {COMFORT} for comfort, {MINUTES} for minutes; at most {REBOUND_FAILS} with a "
+        f"rebound that fails the release test, {FAULT_LEFT} with the fault left in, {WRONG} with a wrong diagnosis, "
+        f"{LUCKY} with a guess",
+    )
 
 
 def _lessons() -> list[ModuleType]:
@@ -105,7 +132,10 @@ def _demonstration() -> Iterator[tuple[str, str]]:
             f"settled is within {100.0 * BAND:.0f} % of the depth"
         ),
     )
-    yield "Rebound that passes the release test, compression open", from_to(passing(rebound_verdicts(station)))
+    yield (
+        f"Rebound that passes the release test, from {1e3 * DEPTH:.0f} mm, compression open",
+        from_to(passing(rebound_verdicts(station))),
+    )
     for clicks in DEMONSTRATED:
         found = released(rear(rebound=clicks))
         over = found["overshoot"].shown
@@ -113,8 +143,11 @@ def _demonstration() -> Iterator[tuple[str, str]]:
 
 
 def _rebound_beliefs() -> Iterator[tuple[str, str]]:
-    for clicks in (0, 11, 24):
+    for clicks in (0, 24):
         yield f"Let go from 35 mm at rebound {clicks}", _came_back(released(rear(rebound=clicks)))
+    for clicks in (13, 3):
+        yield f"Let go from 25 mm at rebound {clicks}", _came_back(released(rear(rebound=clicks), 25.0))
+    yield "Let go from 20 mm at rebound 2", _came_back(released(rear(rebound=2), 20.0))
     for oil in (20, 60):
         for clicks in (9, 7):
             found = released(rear(rebound=clicks, oil=float(oil)), 25.0)
@@ -199,12 +232,12 @@ def _first() -> Iterator[tuple[int, str]]:
             _which(found["settling_time"], usual["settling_time"]),
             f"{_came_back(found)}; before: {_came_back(usual)}",
         )
-    open_side, closed_side = (released(rear(rebound=clicks)) for clicks in (11, 3))
-    same_time = _which(open_side["settling_time"], closed_side["settling_time"]) == 2
-    swings = open_side["swings"].value, closed_side["swings"].value
+    depth = 1e3 * DEPTH
+    open_side, closed_side = (released(rear(rebound=clicks), depth) for clicks in (11, 4))
+    verdicts = rebound_verdicts(rear())
     yield (
-        2 if same_time and swings[0] > 1 > swings[1] else 0,
-        f"rebound 11: {_came_back(open_side)}; rebound 3: {_came_back(closed_side)}",
+        2 if (verdicts[11], verdicts[4]) == (Verdict.TOO_OPEN, Verdict.PASSES) else 0,
+        f"from {depth:.0f} mm, rebound 11: {_came_back(open_side)}; rebound 4, which passes: {_came_back(closed_side)}",
     )
 
 
