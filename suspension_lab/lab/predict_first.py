@@ -42,7 +42,8 @@ class PredictFirst:
     Args:
         lesson: file name of the page, without its ending.
         questions: with answers to choose from; "I do not know yet" is added to each.
-        bench: anything with a `widget`; where it has `controls`, one must have been moved before the comparison.
+        bench: anything with a `widget`; where it has `controls`, one must have been moved before the comparison. Where
+            a move is no try, it has `tried`, whether it was, and `try_first`, what has to be done, in a sentence.
     """
 
     def __init__(self, lesson: str, questions: Sequence[Question], bench: Any) -> None:
@@ -94,8 +95,8 @@ class PredictFirst:
 
     def compare(self) -> dict[str, str]:
         """Set prediction and simulation side by side; returns what is said of each question."""
-        if not self._tried:
-            self._said.value = f"<p>{TRY_FIRST}</p>"
+        if not (self._tried or getattr(self.bench, "tried", False)):
+            self._said.value = f"<p>{getattr(self.bench, 'try_first', TRY_FIRST)}</p>"
             return {}
         rows = []
         for each in self._judged:
@@ -131,7 +132,7 @@ class PredictFirst:
         ]  # fmt: skip
 
     def _moved(self, _: Any) -> None:
-        if self.is_open:
+        if self.is_open and not hasattr(self.bench, "tried"):
             self._tried = True
 
 

@@ -45,6 +45,7 @@ OUT_OF_DATE = (
 )
 MOVED_ON = "The settings have moved while it was being worked out. Press Work it out for the settings as they are now."
 COUNTED = '<div style="line-height:1.3">Clicks are counted out from closed: 0 is closed and hardest.</div>'
+TRY_FIRST = "Try it on the bench first: set a change under After, and press Work it out. Then compare."
 OLD = "what-if-old"
 
 
@@ -56,6 +57,8 @@ class WhatIfBench:
             'rebound_after' and so on, 'preload' [mm, more or less after].
         tests: name -> check box, of `TESTS`.
         answer: the last one; None: there is none, or it was refused.
+        tried: whether a change was worked out; before that a prediction is not compared with anything.
+        try_first: what has to be done for that.
 
     Raises:
         LabError: no such vehicle, or a fault in its file.
@@ -65,6 +68,7 @@ class WhatIfBench:
         self._quiet, self._later = True, Later()
         self._vehicle = load_station(vehicle)
         self.answer: WhatIf | None = None
+        self.tried, self.try_first = False, TRY_FIRST
         self._told: tuple[str, ...] = ()
         self._answered: dict[str, Any] | None = None
         self._asked: dict[str, Any] | None = None
@@ -204,6 +208,7 @@ class WhatIfBench:
     def _take(self, asked: dict[str, Any], found: WhatIf | LabError) -> None:
         refused = isinstance(found, LabError)
         self.answer = None if isinstance(found, LabError) else found
+        self.tried = self.tried or not refused
         self._told = (sentence(found),) if isinstance(found, LabError) else tuple(read_what_if(found))
         self._answered = asked
         self._show(refused=refused)

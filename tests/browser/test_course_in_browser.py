@@ -29,7 +29,8 @@ LESSONS = {
 def a_wrong_answer(question: Question, right: str) -> str:
     if question.options:
         return next(option for option in question.options if option != right)
-    return f"{1000.0 * float(right) + 777.0:g}"
+    apart = 3.0 * max(1.0, question.truth().within)
+    return f"{float(right) + (apart if float(right) + apart <= question.between()[1] else -apart):g}"
 
 
 def play(root: Any, module: Any) -> None:
@@ -47,7 +48,13 @@ def play(root: Any, module: Any) -> None:
     button.click()
     sheet.get_by_text("Your prediction is kept").wait_for()
     handle = root.locator(".bench-controls .noUi-handle").first
-    if handle.count() and getattr(first.bench, "controls", None):
+    if hasattr(first.bench, "tried"):  # it is not tried before it has worked a change out
+        last = root.locator(".bench-controls .noUi-handle").last
+        last.press("ArrowRight")
+        root.get_by_role("button", name="Work it out", exact=True).click()
+        root.locator(".bench-screen table").first.wait_for(timeout=1e3 * PATIENCE_S)
+        last.press("ArrowLeft")
+    elif handle.count() and getattr(first.bench, "controls", None):
         handle.focus()
         handle.press("ArrowRight")
         handle.press("ArrowLeft")

@@ -48,9 +48,13 @@ def test_two_clicks_each_are_better_by_hand_and_over_the_hump_and_worse_on_the_r
     assert packing.stands_out
 
 
-def test_predictions_are_compared_once_a_control_has_moved(first: PredictFirst) -> None:
+def test_predictions_are_compared_once_a_change_was_worked_out(first: PredictFirst) -> None:
+    first.bench.work_out()  # refused: before and after are the same
     assert first.compare() == {}
     first.bench.set(rebound_after=7)
+    assert first.compare() == {}
+    assert "press Work it out" in first._said.value
+    first.bench.work_out()
     said = first.compare()
     assert "what causes what" in said["by_hand"]
     assert "Hard was taken for better." in said["on_road"]
