@@ -15,6 +15,33 @@ function sayInWords(handle, unit) {
   say();
 }
 
+// ipywidgets swallows a comma or a point in a field of whole numbers, so that 9,5 would become 95.
+function onlyWhole(field, control, name, unit) {
+  let refused = false;
+  function refuse(event) {
+    event.preventDefault();
+    event.stopPropagation();
+    if (refused) return;
+    refused = true;
+    const now = control.get("value"), what = /clicks/.test(`${name} ${unit}`) ? "clicks" : "numbers";
+    field.value = now;
+    field.setCustomValidity(`Whole ${what} only; ${now} stays in force.`);
+    field.reportValidity();
+  }
+  function again() {
+    refused = false;
+    field.setCustomValidity("");
+  }
+  field.addEventListener("keydown", (event) => {
+    if (event.key === "," || event.key === "." || (refused && /^\d$/.test(event.key))) refuse(event);
+    else if (event.key.length > 1 && event.key !== "Shift") again();
+  }, true);
+  field.addEventListener("beforeinput", (event) => {
+    if (/[.,]/.test(event.data ?? "")) refuse(event);
+  }, true);
+  field.addEventListener("blur", again);
+}
+
 // ipywidgets' bar is only the picture of one.
 function tellProgress(bar, control) {
   const [low, high, now] = ["min", "max", "value"].map((name) => control.get(name));
@@ -39,6 +66,10 @@ async function render({ model, el }) {
     if (bar) tellProgress(bar, control);
     for (const field of view.el.querySelectorAll(FIELDS)) {
       put(field, "aria-label", name);
+      if (control.get("_model_name") === "IntTextModel" && !speaking.has(field)) {
+        onlyWhole(field, control, name, unit);
+        speaking.add(field);
+      }
       if (!field.matches(".noUi-handle")) continue;
       put(field, "aria-disabled", String(Boolean(control.get("disabled"))));
       if (!speaking.has(field)) sayInWords(field, unit);
