@@ -265,7 +265,10 @@ def _measured(folder: Path | None) -> Computed:
         damper=LinearDamper(rebound=damping, compression=damping), tyre=Tyre(stiffness=200.0 * rate), friction=0.01,
     )  # fmt: skip
     fit = fit_release(time[first:] - time[first], station=station, free=["friction"], velocity=swing[first:])
-    words = "What dry friction takes of a real swing each second, found from its record by a fit"
+    words = (
+        "What dry friction takes each second of the swing of a bicycle part hung up as a pendulum, by a fit to its "
+        "record; three of the fit's four numbers are given"
+    )
     yield words, known["decay by dry friction"], 2.0 / math.pi * float(fit["friction"].value)
 
 

@@ -8,8 +8,17 @@ from sentences import is_one_sentence
 
 import suspension_lab as lab
 from suspension_lab.common.reference import Reference, reference, reference_folder
+from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.workshop.day_to_day import day_to_day
-from suspension_lab.workshop.trust import ONLY_IN_TESTS, TrustRow, read_trust, trust_rows
+from suspension_lab.workshop.trust import (
+    FORMULA,
+    MEASURED,
+    ONLY_IN_TESTS,
+    TrustRow,
+    count_kinds,
+    read_trust,
+    trust_rows,
+)
 from suspension_lab.workshop.trust_computed import COMPUTED
 
 FILES = sorted(file.stem for file in reference_folder().glob("*.csv"))
@@ -35,7 +44,7 @@ def spoil(file, line_begins, old, new):
 def test_every_row_lies_within_its_tolerance(row):
     assert abs(row.ours - row.reference.value) <= row.reference.tolerance + 1e-12 * abs(row.reference.value)
     assert row.within
-    assert row.verdict in ("within", "the same")
+    assert row.verdict in ("within", "the same: a definition")
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.words)
@@ -103,8 +112,29 @@ def test_sentences_when_all_is_well():
     said = read_trust(ROWS)
     assert said[0] == f"All {len(ROWS)} numbers lie within their tolerance."
     kinds = [row.reference.source.split()[0].rstrip(":") for row in ROWS]
-    assert f"{kinds.count('published')} of the {len(ROWS)}" in said[1]
+    copied_over = [row for row in ROWS if row.reference.tolerance == 0.0]
+    assert f"Of the {len(ROWS)} values {kinds.count('published') - len(copied_over)} stand in print" in said[1]
     assert f"{kinds.count('analytic')} follow" in said[1]
+    assert f"takes over: {len(copied_over)};" in said[1]
+    assert sum(count_kinds(ROWS).values()) == len(ROWS)
+
+
+def test_what_is_only_copied_is_marked_and_counted_apart():
+    """What the standard sets and the lab writes down once more; a factor of a formula is no print."""
+    marked = {row.reference.quantity for row in ROWS if row.verdict.endswith("a definition")}
+    assert marked == {"mean of class A", "mean of class C", "ISO VG 32 midpoint"}
+    formulas = {row.reference.quantity for row in ROWS if row.kind == FORMULA}
+    assert {"sine, dry friction, over F / V", "Gaussian, dry friction, over F / sigma"} <= formulas
+
+
+def test_the_measured_row_says_what_swung_and_what_was_given():
+    (row,) = [row for row in ROWS if row.kind == MEASURED]
+    assert "bicycle part" in row.words
+    # Offset, frequency and the decay in proportion are read from the file; the friction alone is fitted.
+    assert "three of the fit's four numbers are given" in row.words
+    assert "checks the fit only" in read_trust(ROWS)[1]
+    head = (shipped_folder("data/measured") / "pendulum_decay.csv").read_text(encoding="utf-8").splitlines()[0]
+    assert "bicycle part swung as a pendulum" in head
 
 
 @pytest.mark.benchmark

@@ -15,7 +15,7 @@ from suspension_lab.lab.trust_table import day_table, trust_table
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.day_to_day import DayTable, day_to_day
 from suspension_lab.workshop.mistakes import Mistake
-from suspension_lab.workshop.trust import trust_rows
+from suspension_lab.workshop.trust import count_kinds, trust_rows
 
 LESSON = "09_how_far_to_trust_it"
 VEHICLE = "courier_scooter_rear"
@@ -49,6 +49,8 @@ def numbers() -> Numbers:
     rows = trust_rows()
     made.add("Numbers beside a reference, and how many of them lie outside of their tolerance",
              f"{len(rows)}, {sum(not row.within for row in rows)}")  # fmt: skip
+    made.add("Of these stand in print, are definitions, follow from a formula, come from a measured record",
+             ", ".join(str(count) for count in count_kinds(rows).values()))  # fmt: skip
     return made
 
 
