@@ -17,6 +17,7 @@ from suspension_lab.workshop.mystery import CAUSES, LARGEST_NUMBER, MysteryVehic
 from suspension_lab.workshop.mystery_procedure import PROCEDURE, REMEDIES, Solution, price_list, solve
 from suspension_lab.workshop.mystery_score import Decision, Score, score
 from suspension_lab.workshop.mystery_tests import REPEATED, Answer, Sheet, offered_tests
+from suspension_lab.workshop.release_test import so_many
 
 HandedOver = Callable[[int, str, bool, float, int], object]
 """Called with number, diagnosis (a key of `CAUSES`), whether it was right, score and minutes."""
@@ -87,14 +88,15 @@ class MysteryBench:
         self._refuse_when_over()
         answer = self.sheet.do(key)
         again = f" {REPEATED}" if answer.again else ""
-        told = "; ".join(f"{row.what.lower()} {row.measured}, a sound one {row.sound}" for row in answer.rows)
+        told = "; ".join(
+            f"{row.what.lower()} {row.measured}{'' if row.measured == row.sound else f', a sound one {row.sound}'}"
+            for row in answer.rows
+        )
         with self.screen.hold_sync():
             self.screen.rows = [*self.screen.rows, *_lines(answer)]
             self.screen.minutes = self.sheet.minutes
             self.screen.refusal = ""
-            self.screen.news = (
-                f"{answer.test.name}, {answer.test.minutes} minutes, {self.sheet.minutes} in all: {told}.{again}"
-            )
+            self.screen.news = f"{_with_price(answer)}, {self.sheet.minutes} in all: {told}.{again}"
         return answer
 
     def decide(self, diagnosis: str, *, remedies: tuple[str, ...] = (), **clicks: int) -> None:
@@ -197,6 +199,10 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def _with_price(answer: Answer) -> str:
+    return f"{answer.test.name}, {so_many(answer.test.minutes, 'minute')}"
+
+
 def _lines(answer: Answer) -> list[list[str]]:
     """Rows of the sheet; the minutes stand in the first."""
     name = answer.test.name + (f" (time {answer.again + 1})" if answer.again else "")
@@ -216,7 +222,7 @@ def _headline(vehicle: MysteryVehicle, made: Score) -> list[str]:
 def _careful(solution: Solution) -> list[str]:
     said = []
     for step in solution.steps:
-        test = f"{step.answer.test.name}, {step.answer.test.minutes} minutes. " if step.answer is not None else ""
+        test = f"{_with_price(step.answer)}. " if step.answer is not None else ""
         said.append(f"{test}{step.found}")
     work = [f"{REMEDIES[key].name}, {REMEDIES[key].minutes} minutes." for key in solution.remedies]
     return [*said[:-1], *work, f"{said[-1]} {solution.minutes} minutes in all: {CAUSES[solution.diagnosis]}."]

@@ -64,7 +64,7 @@ def washboard_rows(read: Values, sound: Values, _: Standing) -> tuple[Row, ...]:
     """What the rider tells."""
 
     def sinks(by: float) -> str:
-        return "sinks deeper" if by > FELT_SINKING else "rides higher" if by < -FELT_SINKING else "as a sound one"
+        return "sinks deeper" if by > FELT_SINKING else "rides higher" if by < -FELT_SINKING else "keeps its height"
 
     def fades(whether: float) -> str:
         return "fades in quick strokes" if whether else "keeps its force"
@@ -79,7 +79,7 @@ def washboard_rows(read: Values, sound: Values, _: Standing) -> tuple[Row, ...]:
 
 def _felt(shaking: float, sound: float) -> str:
     ratio = shaking / sound
-    return "harsher" if ratio > 1.0 + FELT else "softer" if ratio < 1.0 - FELT else "as a sound one"
+    return "harsher" if ratio > 1.0 + FELT else "softer" if ratio < 1.0 - FELT else "as it should be"
 
 
 def _knocks(hits: float, ends: float) -> str:

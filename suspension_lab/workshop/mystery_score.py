@@ -151,6 +151,7 @@ def score(sheet: Sheet, decision: Decision) -> Score:
         _on_measure("Comfort", comfort, COMFORT, "weighted acceleration is",
                     *(f"{each.shaking:.2f} m/s²" for each in (now, sheets, came))),
         _on_time(time, minutes, careful, right),
+        *_on_a_soft_tyre(mystery, mended, came, sheets),
         *_on_needless(mystery, decision),
         _on_what_is_left(mystery, evenness + comfort),
     ]  # fmt: skip
@@ -238,6 +239,15 @@ def _on_time(points: float, minutes: int, careful: int, right: bool) -> str:
         f"Minutes: {points:.0f} of {MINUTES}. {minutes} minutes for tests and remedies, where the procedure takes "
         f"{careful}.{why}"
     )
+
+
+def _on_a_soft_tyre(mystery: MysteryVehicle, mended: bool, came: Felt, sheets: Felt) -> list[str]:
+    if mystery.fault != "soft_tyre" or not mended or came.variation >= sheets.variation:
+        return []
+    return [
+        "A soft tyre smooths this road, and yet it is no better tyre: it bends, grows hot and is pinched on an edge. "
+        "Pressure is set by the maker's manual, not by this number (common practice, no source)."
+    ]
 
 
 def _on_needless(mystery: MysteryVehicle, decision: Decision) -> list[str]:

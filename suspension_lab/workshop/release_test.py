@@ -154,9 +154,9 @@ def passing(verdicts: Mapping[int, Verdict]) -> list[int]:
     return [click for click, said in verdicts.items() if said is Verdict.PASSES]
 
 
-def so_many(clicks: int) -> str:
-    """A number of clicks in words."""
-    return "1 click" if clicks == 1 else f"{clicks} clicks"
+def so_many(clicks: int, what: str = "click") -> str:
+    """A number of clicks, or of something else, in words."""
+    return f"1 {what}" if clicks == 1 else f"{clicks} {what}s"
 
 
 def from_to(clicks: Sequence[int]) -> str:

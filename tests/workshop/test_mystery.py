@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -513,3 +514,19 @@ def of_front() -> MysteryVehicle:
 
 def hand_over_with(clicks: lab.Clicks, vehicle: MysteryVehicle | None = None) -> Score:
     return score(Sheet(mystery=vehicle or mystery(1)), Decision(diagnosis=NOTHING, clicks=clicks))
+
+
+def test_a_tyre_that_was_even_while_it_was_soft_is_not_left_without_a_word() -> None:
+    found = []
+    for seed in range(200):
+        vehicle = mystery(seed)
+        if vehicle.fault != "soft_tyre":
+            continue
+        told = solve(vehicle)
+        made = score(Sheet(mystery=vehicle), Decision(diagnosis="soft_tyre", remedies=told.remedies))
+        said = next(each for each in made.sentences if each.startswith("Evenness"))
+        sheets, came = map(float, re.search(r"has (\d+\.\d) %, and as it came it had (\d+\.\d) %", said).groups())
+        warned = any("no better tyre" in each for each in made.sentences)
+        assert warned == (came < sheets) or abs(came - sheets) < 0.1
+        found.append(warned)
+    assert any(found)

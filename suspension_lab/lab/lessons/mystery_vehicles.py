@@ -158,7 +158,7 @@ def _sticks() -> Question:
 def _swings_on() -> Question:
     return _asked(
         "swings_on",
-        "Tyre and sag are right. Let go, it swings on twice. The rebound adjuster stands more open than on its sheet. "
+        "Tyre and sag are right. Let go, it swings on. The rebound adjuster stands more open than on its sheet. "
         "What is it?",
         "soft_rebound",
         {
