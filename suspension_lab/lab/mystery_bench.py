@@ -19,8 +19,8 @@ from suspension_lab.workshop.mystery_score import Decision, Score, score
 from suspension_lab.workshop.mystery_tests import REPEATED, Answer, Sheet, offered_tests
 from suspension_lab.workshop.release_test import so_many
 
-HandedOver = Callable[[int, str, bool, float, int], object]
-"""Called with number, diagnosis (a key of `CAUSES`), whether it was right, score and minutes."""
+HandedOver = Callable[[int, str, Score], object]
+"""Called with number, diagnosis (a key of `CAUSES`) and what it was worth."""
 CAUTIONS = (*AT_THE_VEHICLE, REBOUND_FIRST)
 OVER = "This vehicle has been handed over; press 'Another vehicle', or bring one in by its number."
 
@@ -131,7 +131,7 @@ class MysteryBench:
             screen.careful = list(_careful(solve(self.vehicle)))
             screen.news = f"Handed over: {made.points} of 100 points. What it was worth stands below."
         if self._told is not None:
-            self._told(self.vehicle.seed, decision.diagnosis, made.right, float(made.points), made.minutes)
+            self._told(self.vehicle.seed, decision.diagnosis, made)
         return made
 
     def _typed_clicks(self) -> Clicks:
@@ -233,7 +233,7 @@ def mystery_bench(seed: int = 1, *, on_handed_over: HandedOver | None = None) ->
 
     Args:
         seed: its number: a whole number from 0 to 999,999.
-        on_handed_over: called with number, diagnosis, whether it was right, score and minutes.
+        on_handed_over: called with number, diagnosis and `Score`.
 
     Raises:
         LabError: a number that is none.

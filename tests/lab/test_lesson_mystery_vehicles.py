@@ -87,3 +87,8 @@ def test_a_vehicle_handed_over_goes_to_the_results() -> None:
     assert (reply.lesson, reply.question, reply.kind) == (lesson.LESSON, "vehicle 7", "mystery")
     assert reply.right == (mystery(7).fault == "lost_gas")
     assert reply.score == bench.score.points
+    assert reply.mistake == str(bench.score.mistake.kind)
+    bench = lesson.predict_and_try(7).bench
+    bench.decide(mystery(7).fault)
+    bench.hand_over()
+    assert replies()[-1].mistake == ""

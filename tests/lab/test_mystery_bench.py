@@ -81,7 +81,7 @@ def test_a_careful_hand_is_told_that_it_is_right() -> None:
     made = bench.score
     assert made is not None
     assert made.right
-    assert calls == [(4, bench.vehicle.fault, True, float(made.points), made.minutes)]
+    assert calls == [(4, bench.vehicle.fault, made)]
     assert bench.screen.handed_over
     assert bench.screen.result[0] == f"{made.points} of 100 points."
     assert CAUSES[bench.vehicle.fault] in bench.screen.result[1]

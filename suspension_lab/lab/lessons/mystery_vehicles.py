@@ -14,7 +14,7 @@ from suspension_lab.lab.result_sheet import record
 from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery, one_of_each_fault
 from suspension_lab.workshop.mystery_procedure import price_list, solve
-from suspension_lab.workshop.mystery_score import as_believed, score
+from suspension_lab.workshop.mystery_score import Score, as_believed, score
 from suspension_lab.workshop.mystery_tests import Sheet
 from suspension_lab.workshop.results import Reply
 
@@ -64,11 +64,12 @@ def guessed() -> float:
     return sum(points) / len(points)
 
 
-def _keep(seed: int, diagnosis: str, right: bool, points: float, minutes: int) -> None:
+def _keep(seed: int, diagnosis: str, made: Score) -> None:
     record(
         Reply(
-            lesson=LESSON, question=f"vehicle {seed}", kind="mystery", answer=f"{CAUSES[diagnosis]}, {minutes} minutes",
-            right=right, score=float(points),
+            lesson=LESSON, question=f"vehicle {seed}", kind="mystery", right=made.right, score=float(made.points),
+            answer=f"{CAUSES[diagnosis]}, {made.minutes} minutes",
+            mistake=str(made.mistake.kind) if made.mistake else "",
         )
     )  # fmt: skip
 
