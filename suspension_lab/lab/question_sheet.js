@@ -23,13 +23,14 @@ function render({ model, el }) {
   }
 
   for (const question of model.get("questions")) {
-    const field = make("fieldset", "", el), fields = [];
+    const field = make("fieldset", "", el), fields = [], mine = [];
     make("legend", "", field, question.text);
     question.options.forEach((option, i) => {
       const label = make("label", "question-option", field);
       const choice = make("input", "", label);
       Object.assign(choice, { type: "radio", name: `${group}-${question.key}`, value: option, id: `${group}-${question.key}-${i}` });
       make("span", "", label, option);
+      mine.push(make("span", "question-mine", label));
       choice.addEventListener("change", () => answered(question.key, option));
       fields.push(choice);
     });
@@ -47,7 +48,7 @@ function render({ model, el }) {
     const check = model.get("one_button") ? null : button(field, model.get("button"), question.key);
     const reply = make("p", "question-reply", field);
     reply.setAttribute("role", "status");
-    parts[question.key] = { fields, reply, check };
+    parts[question.key] = { fields, mine, reply, check };
   }
   const all = model.get("one_button") ? button(el, model.get("button"), "") : null;
   const said = make("p", "question-reply", el);
@@ -55,12 +56,13 @@ function render({ model, el }) {
 
   function show() {
     const answers = model.get("answers"), replies = model.get("replies"), locked = model.get("locked");
-    for (const [key, { fields, reply, check }] of Object.entries(parts)) {
+    for (const [key, { fields, mine, reply, check }] of Object.entries(parts)) {
       for (const field of fields) {
         field.disabled = locked;
         if (field.type === "radio") field.checked = answers[key] === field.value;
         else if (field.value !== (answers[key] ?? "")) field.value = answers[key] ?? "";
       }
+      mine.forEach((mark, i) => say(mark, locked && fields[i].checked ? "your prediction" : ""));
       if (check) check.disabled = locked;
       const [kind, text] = replies[key] ?? ["", ""];
       say(reply, text);
