@@ -14,6 +14,7 @@ from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.described_image import described_image
 from suspension_lab.lab.fit_picture import fit_picture
+from suspension_lab.lab.measured_forms import caution_box
 from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.tables import paragraphs
 from suspension_lab.vehicle.station import Station
@@ -73,7 +74,8 @@ class FitBench:
             [asked, self.record, self.path, *self.clicks.values(), self.rider, free, *self.free.values(), self.button],
             layout=widgets.Layout(flex="0 0 440px"),
         )
-        right = widgets.VBox([self.picture, self.said], layout=widgets.Layout(flex="1 1 480px", min_width="0"))
+        shown = [self.picture, self.said, caution_box(STANDING_TEST)]
+        right = widgets.VBox(shown, layout=widgets.Layout(flex="1 1 480px", min_width="0"))
         self.widget = named(widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%")))
 
     def _ipython_display_(self) -> None:
@@ -101,12 +103,13 @@ class FitBench:
             inside = record.time <= record.until
             given = {kind: values[inside] for kind, values in given.items()}
             self.fit = fit_release(record.time[inside], station=self._station(), free=free, **given)
-            self.words = [*read_fit(self.fit), *record.notes, *STANDING_TEST]
+            told = [*read_fit(self.fit), *record.notes]
+            self.words = [*told, *STANDING_TEST]
             self.picture.value = described_image(fit_picture(self.fit), " ".join(read_fit(self.fit)))
         except LabError as error:
-            self.fit, self.words = None, [str(error)]
+            self.fit, self.words, told = None, [str(error)], [str(error)]
             self.picture.value = ""
-        self.said.value = paragraphs(self.words).value
+        self.said.value = paragraphs(told).value
 
     def _file(self) -> Path:
         if self.record.value != OWN:

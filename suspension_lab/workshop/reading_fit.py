@@ -65,18 +65,28 @@ def _value(fit: ReleaseFit, name: str) -> str:
 
 def in_words(each: Fitted) -> str:
     """A value with what 95 of 100 lie within, in the workshop's unit."""
-    scale, unit = (1e-3, "N/mm") if each.unit == "N/m" else (1.0, each.unit)
+    scale, unit = _as_shown(each)
     spread = 2.0 * scale * each.uncertainty
     digits = max(0, 1 - math.floor(math.log10(spread))) if 0.0 < spread < math.inf else 2
     return f"{scale * each.value:.{min(digits, 4)}f} ± {spread:.{min(digits, 4)}f} {unit}"
 
 
+def _as_shown(each: Fitted) -> tuple[float, str]:
+    """Factor from a value's unit to the workshop's, and that unit."""
+    return (1e-3, "N/mm") if each.unit == "N/m" else (1.0, each.unit)
+
+
+def _moved(fit: ReleaseFit, name: str, shift: float) -> str:
+    """A value and by how much it would move, with its sign, to two places and in the workshop's unit."""
+    scale, unit = _as_shown(fit.found[name])
+    digits = max(0, 1 - math.floor(math.log10(abs(scale * shift))))
+    return f"{UNKNOWNS[name].label} by {scale * shift:+.{digits}f} {unit}"
+
+
 def _spring(fit: ReleaseFit) -> list[str]:
     """What a wrong spring would do to the values: an uncertainty that the record itself does not show."""
     moved = [
-        f"{UNKNOWNS[name].label} by {in_words(fit.found[name]._replace(value=shift, uncertainty=0.0)).split(' ±')[0]}"
-        for name, shift in fit.spring_shift.items()
-        if abs(shift) > fit.found[name].uncertainty
+        _moved(fit, name, shift) for name, shift in fit.spring_shift.items() if abs(shift) > fit.found[name].uncertainty
     ]
     if not moved:
         return []

@@ -27,6 +27,11 @@ def test_demo_records_hold_what_they_were_made_with(record):
     assert abs(fit["friction"].value - 34.0) < 4.0 * fit["friction"].uncertainty
     assert bench.words[0].startswith("The model fits")
     assert any("the maker's manual comes first" in said for said in bench.words)
+    boxes = [
+        each for each in bench.widget.children[1].children if "Before you act on this" in getattr(each, "value", "")
+    ]
+    assert ["manual comes first" in each.value for each in boxes] == [True]
+    assert "manual comes first" not in bench.said.value
     encoded, alt = re.search(r'base64,([^"]+)" alt="([^"]+)"', bench.picture.value).groups()
     assert Image.open(io.BytesIO(base64.b64decode(encoded))).size[0] > 1000
     assert "Rebound damping" in alt
@@ -68,3 +73,15 @@ def test_bad_input_is_one_sentence(tmp_path):
         assert len(bench.words) == 1
         assert says in bench.words[0]
         bench.set(record=next(iter(DEMO_RECORDS)), rider=48.0)
+
+
+def test_what_a_wrong_spring_would_move_is_told_in_its_unit():
+    bench = fit_bench()
+    bench.work_out()
+    (told,) = (said for said in bench.words if "a tenth harder" in said)
+    moved = re.search(
+        r"rebound damping by ([+-]0\.\d\d) times the file's and seal friction by ([+-]\d\.\d) N, more", told
+    )
+    assert [float(each) for each in moved.groups()] == [
+        pytest.approx(bench.fit.spring_shift[name], rel=0.05) for name in ("rebound_damping", "friction")
+    ]
