@@ -120,6 +120,6 @@ def _kinds(rows: Sequence[TrustRow]) -> str:
     return (
         f"Of the {len(rows)} values {count[PUBLISHED]} stand in print and {count[FORMULA]} follow from a closed "
         f"formula. Definitions that the lab takes over: {count[DEFINITION]}; they show that it was copied right, no "
-        f"more. From a measured record: {count[MEASURED]}; what was fitted and what was given are from the same record, "
-        "so it checks the fit only."
+        f"more. From a measured record: {count[MEASURED]}; what was fitted and what was given are from that same "
+        "record, so it checks the fit only."
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -15,13 +16,15 @@ from suspension_lab.lab.trust_table import day_table, trust_table
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.day_to_day import DayTable, day_to_day
 from suspension_lab.workshop.mistakes import Mistake
-from suspension_lab.workshop.trust import count_kinds, trust_rows
+from suspension_lab.workshop.trust import TrustRow, count_kinds, trust_rows
 
 LESSON = "09_how_far_to_trust_it"
 VEHICLE = "courier_scooter_rear"
 COUNTING, VEHICLES, BOTH = "how it counts", "what it is told about the vehicle", "both about as much"
 OIL, CLICK = "the oil's warmth", "one click of rebound either way"
 PROOF, NO_PROOF = "yes: it has been checked", "no: the vehicle may be another one"
+CLEARLY = 2.0
+"""One of two differences decides where it is so many times the other (our choice)."""
 TURN, LEAVE, MEASURE = "turn to the better one", "leave it: a day differs by more", "close it further, to be sure"
 
 
@@ -51,6 +54,9 @@ def numbers() -> Numbers:
              f"{len(rows)}, {sum(not row.within for row in rows)}")  # fmt: skip
     made.add("Of these stand in print, are definitions, follow from a formula, come from a measured record",
              ", ".join(str(count) for count in count_kinds(rows).values()))  # fmt: skip
+    made.add("Largest difference of a row from its reference", f"{by_counting(rows):.0f} %")
+    made.add("Most that load, tyre pressure, oil or friction of another day move the tyre load variation by",
+             f"{by_a_day():.0f} % of itself")  # fmt: skip
     return made
 
 
@@ -66,27 +72,34 @@ def moved(start: str, key: str) -> float:
     return abs(float(high) - float(low))
 
 
+def by_counting(rows: Sequence[TrustRow]) -> float:
+    """The largest difference of a row from its reference [% of the reference]."""
+    return max(100.0 * abs(row.difference) / abs(row.reference.value) for row in rows)
+
+
+def by_a_day() -> float:
+    """By how much one thing of another day moves the tyre load variation at most, a click aside [% of itself]."""
+    key = "tyre_load_variation"
+    usual = next(float(each.value) for each in _day().usual if each.key == key)
+    return 100.0 * max(moved(row.varied, key) for row in _day().rows if not row.varied.startswith("rebound")) / usual
+
+
 def _what_matters() -> Question:
     """Whether the counting or the vehicle's data matter more for a number."""
 
     def truth() -> Truth:
-        usual = next(each.value for each in _day().usual if each.key == "tyre_load_variation")
-        by_day = max(
-            moved(row.varied, "tyre_load_variation") for row in _day().rows if not row.varied.startswith("rebound")
-        )
-        outside = sum(not row.within for row in trust_rows())
+        counted, by_day = by_counting(trust_rows()), by_a_day()
         return Truth(
-            VEHICLES if not outside else COUNTING,
-            f"{outside} of {len(trust_rows())} rows lie outside of their tolerance; load, tyre pressure, oil or "
-            f"friction of another day alone move the tyre load variation by up to {100 * by_day / float(usual):.0f} % "
-            "of itself.",
+            VEHICLES if by_day > CLEARLY * counted else COUNTING if counted > CLEARLY * by_day else BOTH,
+            f"the largest difference of a row is {counted:.0f} % of its reference; load, tyre pressure, oil or "
+            f"friction of another day alone move the tyre load variation by up to {by_day:.0f} % of itself.",
         )
 
     return Question(
         key="what_matters", truth=truth, text="Which of the two decides more how far a number of the lab may be off?",
         options={
             COUNTING: Wrong(Mistake.CAUSE, "The first table holds the counting against others: how near are they?"),
-            VEHICLES: Wrong(Mistake.CAUSE, "Look for a row outside its tolerance first."),
+            VEHICLES: Wrong(Mistake.CAUSE, "How large is the largest difference of the first table?"),
             BOTH: Wrong(Mistake.SIZE, "Compare the differences of the first table with those of the second."),
         },
     )  # fmt: skip
