@@ -45,6 +45,30 @@ def test_answers(first: PredictFirst, key: str, answer: str, opening: str) -> No
     assert opening in lesson.check(first.bench).answer(key, answer)
 
 
+def test_thin_oil_is_told_of_both_sides(first: PredictFirst) -> None:
+    station = lab.load_station("courier_scooter_rear")
+    cold, warm = (station.with_oil_temperature(273.15 + celsius).damper for celsius in (20.0, 80.0))
+    said = lesson.check(first.bench).answer("thin_oil", lesson.THIN_OIL)
+    for side, name in ((-1.0, "rebound"), (1.0, "compression")):
+        slow, fast = (100.0 * (1.0 - float(warm.force(side * v)) / float(cold.force(side * v))) for v in (0.1, 1.0))
+        assert slow > 2.0 * fast
+        assert (
+            f"the {name} force {'falls ' if side < 0.0 else ''}by {slow:.0f} % at 0.1 m/s and by {fast:.0f} %" in said
+        )
+
+
+def test_thin_oil_that_showed_on_one_side_only_would_not_be_both(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Thinned:
+        def __init__(self, left: float) -> None:
+            self.left = left
+
+        def force(self, speed: np.ndarray) -> np.ndarray:
+            return np.where((speed < 0.0) & (speed > -0.5), self.left, 1.0) * speed
+
+    monkeypatch.setattr(lesson, "at_oil", lambda station, celsius: Thinned(1.0 if celsius == lesson.COLD else 0.6))
+    assert lesson._where_thin_oil_shows().truth().right != lesson.THIN_OIL
+
+
 def test_without_gas_the_force_stays_while_the_sound_one_rises() -> None:
     sound = lab.load_station("courier_scooter_front")
     worn = lab.with_fault(sound, "lost_gas")

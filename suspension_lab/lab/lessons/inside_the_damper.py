@@ -202,11 +202,16 @@ def _where_thin_oil_shows() -> Question:
         station = load_station(VEHICLE)
         cold, warm = at_oil(station, COLD), at_oil(station, WARM)
         speeds = np.array([SLOW, 1.0])
-        lost = 1.0 - warm.force(-speeds) / cold.force(-speeds)
+        lost = [1.0 - warm.force(side * speeds) / cold.force(side * speeds) for side in (-1.0, 1.0)]
+        near_zero, past_knee = (all(side[at] > 2.0 * side[1 - at] for side in lost) for at in (0, 1))
+        right = THIN_OIL if near_zero else WORN if past_knee else LEAK
+        rebound, compression = (
+            f"{100 * slow:.0f} % at {SLOW:g} m/s and by {100 * fast:.0f} % at 1 m/s" for slow, fast in lost
+        )
         return Truth(
-            THIN_OIL if lost[0] > 2.0 * lost[1] else WORN,
-            f"from {COLD} to {WARM} °C the rebound force falls by {100 * lost[0]:.0f} % at {SLOW:g} m/s and by "
-            f"{100 * lost[1]:.0f} % at 1 m/s: in a narrow gap viscosity decides, at the blow-off the oil's mass.",
+            right,
+            f"from {COLD} to {WARM} °C the rebound force falls by {rebound}, the compression force by "
+            f"{compression}: in a narrow gap viscosity decides, at the blow-off the oil's mass.",
         )
 
     return Question(
