@@ -1,14 +1,11 @@
-// The browser asks before a page is left while answers are unwritten; it shows nothing itself.
+// A mark by which a page of the class view knows that leaving it would lose answers; it shows nothing itself.
 
 function render({ model, el }) {
   el.hidden = true;
-  function ask(event) {
-    if (!model.get("unwritten")) return;
-    event.preventDefault();
-    event.returnValue = "unwritten"; // what browsers before 2023 ask for
-  }
-  window.addEventListener("beforeunload", ask);
-  return () => window.removeEventListener("beforeunload", ask);
+  const mark = () => el.toggleAttribute("data-unwritten", model.get("unwritten"));
+  model.on("change:unwritten", mark);
+  mark();
+  return () => model.off("change:unwritten", mark);
 }
 
 export default { render };

@@ -1,4 +1,4 @@
-"""Asks before a page is left whose answers are not written; itself it shows nothing."""
+"""Marks a page whose answers are not written, so that the class view asks before it is left; it shows nothing."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from suspension_lab.lab.page import joined
 
 
 class LeaveGuard(anywidget.AnyWidget):
-    """The browser's own question when a page of the class view is left, reloaded or closed.
+    """A mark for the class view's own script; JupyterLab keeps a page's Python when it is left, and asks nothing.
 
     Attributes:
         unwritten: there is something that leaving would lose.

@@ -13,7 +13,6 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, shown
-from suspension_lab.lab.class_page import in_class
 from suspension_lab.lab.click_fields import WIDE, WIDTH
 from suspension_lab.lab.leave_guard import LeaveGuard
 from suspension_lab.lab.named import Told, named
@@ -73,7 +72,7 @@ def replies() -> list[Reply]:
 def _keep(given: Reply | _Replies) -> None:
     _REPLIES.append(given)
     for form in _FORMS:
-        form.guard.unwritten = in_class()
+        form.guard.unwritten = True
 
 
 class ResultForm:
@@ -95,7 +94,7 @@ class ResultForm:
         self.joins.layout.display = "none"
         self.name.observe(self._renamed, "value")
         self.said = Told(f"<p>{STAYS}</p>")
-        self.guard = LeaveGuard()
+        self.guard = LeaveGuard(unwritten=len(_REPLIES) > _WRITTEN.end)
         buttons = widgets.HBox([self.button, self.joins], layout=widgets.Layout(flex_flow="row wrap"))
         self.widget = named(widgets.VBox([self.name, buttons, self.said, self.guard]))
         _FORMS.add(self)

@@ -10,7 +10,7 @@ from pathlib import Path
 import nbformat
 import pytest
 from class_in_browser import SHOWN_IN_CLASS, RunningClass, class_page, kernels_of, running_class
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Dialog
 
 STORED = "0.33 s, counted by hand"
 FAST_CULLING = ("--MappingKernelManager.cull_idle_timeout=8", "--MappingKernelManager.cull_interval=1")
@@ -49,6 +49,43 @@ def test_two_lessons_without_code_and_the_link_between_them(running: RunningClas
         page.page.wait_for_url("**/voila/render/02_compression_push.ipynb")
         page.ready()
     until("a page that is left keeps its kernel", lambda: len(kernels_of(running)) == 0)
+
+
+def test_unwritten_answers_are_asked_about_before_the_page_is_left(running: RunningClass, browser: Browser) -> None:
+    with class_page(running, browser=browser) as page:
+        page.open("01_rebound_release.ipynb")
+        page.run()
+        asked: list[str] = []
+
+        def stay(dialog: Dialog) -> None:
+            asked.append(dialog.type)
+            dialog.dismiss()
+
+        page.page.on("dialog", stay)
+        shown = page.page.locator(SHOWN_IN_CLASS)
+        following = page.page.locator("nav").first.get_by_role("link", name="Next")
+        for field in shown.locator(".question-sheet").first.locator("fieldset").all():
+            field.get_by_role("radio").first.check()
+        shown.get_by_role("button", name="That is my prediction").click()
+        shown.get_by_text("Your prediction is kept").wait_for()
+        following.click()
+        until("nothing was asked", lambda: page.page.wait_for_timeout(100) or asked == ["beforeunload"])
+        assert "01_rebound_release" in page.page.url
+        shown.get_by_label("Your name").fill("Ana")
+        shown.get_by_role("button", name="Write my results").click()
+        shown.get_by_text("2 answered on this page").wait_for()
+        following.click()
+        page.page.wait_for_url("**/voila/render/02_compression_push.ipynb")
+        assert asked == ["beforeunload"]
+        page.ready()
+        page.page.go_back()
+        page.run()
+        for field in shown.locator(".question-sheet").first.locator("fieldset").all():
+            field.get_by_role("radio").first.check()
+        shown.get_by_role("button", name="That is my prediction").click()
+        shown.get_by_text("Your prediction is kept").wait_for()
+        page.page.remove_listener("dialog", stay)
+    until("a page that is left all the same keeps its kernel", lambda: len(kernels_of(running)) == 0)
 
 
 def test_keyboard_reaches_the_lesson_first(running: RunningClass, browser: Browser) -> None:

@@ -21,9 +21,20 @@ const watcher = new MutationObserver(() => {
 });
 watcher.observe(document.getElementById("lesson-cells"), { childList: true, subtree: true });
 
-// From then on Voila ends the kernel of a page that is left; of one that is left sooner, this does.
+// A page with unwritten answers asks before it is left. A window's listeners run in the order of their coming, and this
+// one comes before Voila's, which would end the kernel even of a page that stays.
+let asked = false;
+window.addEventListener("beforeunload", (event) => {
+  asked = document.querySelector("[data-unwritten]") !== null && !gone.childElementCount;
+  if (!asked) return;
+  event.stopImmediatePropagation();
+  event.preventDefault();
+  event.returnValue = "unwritten"; // what browsers before 2023 ask for
+});
+
+// From then on Voila ends the kernel of a page that is left; of one that is left sooner or after asking, this does.
 window.addEventListener("pagehide", () => {
-  if (begun) return;
+  if (begun && !asked) return;
   const form = new FormData();
   form.append("_xsrf", (document.cookie.match("\\b_xsrf=([^;]*)\\b") || [])[1] || "");
   navigator.sendBeacon(`${config.baseUrl}voila/api/shutdown/${config.kernelId}`, form);
