@@ -115,7 +115,7 @@ def test_who_presses_late_is_told_how_late(page: LabPage) -> None:
     page.page.wait_for_selector(f"{TRAINER} table")
     result = page.page.locator(f"{TRAINER} .trainer-result").inner_text()
     bias = float(result.split("On average you press ")[1].split(" s late")[0])
-    spread = float(result.split("you scatter by ")[1].split(" s (")[0])
+    spread = float(result.split("you scatter by ")[1].split(" s ")[0])
     assert bias == pytest.approx(LATE, abs=0.03)
     assert spread < 0.05
     assert page.page.locator(f"{TRAINER} tbody tr").count() == 10
