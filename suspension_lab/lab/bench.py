@@ -14,6 +14,7 @@ from suspension_lab.lab.later import Later
 from suspension_lab.lab.named import named
 from suspension_lab.lab.screen import Screen
 from suspension_lab.lab.trial import Trial
+from suspension_lab.measures.summary import RIDDEN
 from suspension_lab.vehicle.clicks import ADJUSTERS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
@@ -23,6 +24,14 @@ ADJUSTER_LABELS = {
     "low_speed": "Compression, low speed",
     "high_speed": "Compression, high speed",
 }
+
+SELDOM = [
+    kind.label for kind in RIDDEN
+    if kind.key in (
+        "maximum_transient_vibration", "vibration_dose", "rebound_speed", "above_compression_knee", "damper_power",
+    )
+]  # fmt: skip
+"""Measures of a ride that no lesson asks for: they are folded away under the table (our choice)."""
 
 
 class Bench:
@@ -51,6 +60,7 @@ class Bench:
             cautions=list(trial.cautions),
             controls={name: control.model for name, control in self.controls.items()},
             player=trial.player,
+            seldom=SELDOM,
         )
         self.screen.observe(self._resized, "room")
         self.screen.observe(self._picked, "picked")

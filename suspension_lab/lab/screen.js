@@ -94,6 +94,9 @@ async function render({ model, el }) {
   const words = make("div", "bench-words", el);
   words.setAttribute("aria-live", "polite");
   const table = make("table", "bench-table", el);
+  const more = make("details", "bench-more", el);
+  make("summary", "", more, "More measures");
+  const moreTable = make("table", "bench-table", more);
   const cautions = make("section", "bench-cautions", el);
   cautions.setAttribute("aria-label", "Before you act on this");
 
@@ -121,12 +124,21 @@ async function render({ model, el }) {
     }
   }
 
+  function showTables() {
+    const caption = model.get("table_caption"), seldom = new Set(model.get("seldom"));
+    const [heads, ...rows] = model.get("table");
+    const [often, rest] = [false, true].map((folded) => rows.filter((row) => seldom.has(row[0]) === folded));
+    fillTable(table, caption, heads ? [heads, ...often] : []);
+    more.hidden = !rest.length;
+    fillTable(moreTable, `More measures. ${caption}`, rest.length ? [heads, ...rest] : []);
+  }
+
   function showText() {
     // While more is coming the words keep their room: the table under them would jump up and down again.
     if (!model.get("more_coming")) words.style.minHeight = "";
     else if (!words.style.minHeight) words.style.minHeight = `${words.offsetHeight}px`;
     paragraphs(words, model.get("words"));
-    fillTable(table, model.get("table_caption"), model.get("table"));
+    showTables();
     paragraphs(cautions, model.get("cautions"));
     words.classList.toggle("bench-refused", model.get("refused"));
   }

@@ -21,6 +21,7 @@ class Screen(anywidget.AnyWidget):
         words: sentences under the picture.
         table: rows of texts, the first the heading.
         table_caption: above the table.
+        seldom: what the rows are called that are folded away under the table, until they are asked for.
         cautions: sentences.
         refused: the words say why the present settings could not be run.
         controls: name -> widget whose value the picture depends on.
@@ -46,6 +47,7 @@ class Screen(anywidget.AnyWidget):
     words = traitlets.List(traitlets.Unicode()).tag(sync=True)
     table = traitlets.List(traitlets.List(traitlets.Unicode())).tag(sync=True)
     table_caption = traitlets.Unicode().tag(sync=True)
+    seldom = traitlets.List(traitlets.Unicode()).tag(sync=True)
     cautions = traitlets.List(traitlets.Unicode()).tag(sync=True)
     refused = traitlets.Bool(False).tag(sync=True)
     controls = traitlets.Dict(value_trait=traitlets.Instance(Widget)).tag(sync=True, **widget_serialization)
