@@ -10,7 +10,7 @@ from suspension_lab.cli.arguments import Parser, number
 from suspension_lab.cli.text import listed, table
 from suspension_lab.cli.vehicle_options import add_clicks, add_state, add_vehicle, vehicle_as_set
 from suspension_lab.common.errors import LabError, shown
-from suspension_lab.workshop.next_click import STOPWATCH, TOLERANCE, next_click
+from suspension_lab.workshop.next_click import STOPWATCH, next_click
 from suspension_lab.workshop.release_test import target_time
 
 
@@ -33,7 +33,7 @@ def add_to(commands: Any) -> dict[str, Parser]:
         help="rebound clicks out, seconds until it has settled, visible swings (they may be left out)",
     )  # fmt: skip
     parser.add_argument("--target", type=number, metavar="S", help="wished time (default: the vehicle's own)")
-    parser.add_argument("--tolerance", type=number, default=TOLERANCE, metavar="S", help="how near is near enough")
+    parser.add_argument("--tolerance", type=number, metavar="S", help="how much slower than it is near enough")
     parser.add_argument("--scatter", type=number, default=STOPWATCH, metavar="S", help="of your stopwatch")
     add_clicks(parser, "the vehicle's other clicks, where they differ from its file")
     add_state(parser)
@@ -53,7 +53,7 @@ def next_one(arguments: argparse.Namespace) -> int:
     tries = [_measured(text) for text in arguments.measured]
     target = target_time(station) if arguments.target is None else arguments.target
     answer = next_click(
-        tries, target, station=station, tolerance=arguments.tolerance, uncertainty=arguments.scatter
+        tries, arguments.target, station=station, tolerance=arguments.tolerance, uncertainty=arguments.scatter
     )  # fmt: skip
     what = "done" if answer.done else "out of reach" if answer.click is None else f"try rebound {answer.click}"
     print(station.name)

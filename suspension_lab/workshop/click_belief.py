@@ -44,12 +44,10 @@ TIMES = np.array([0.8, 0.87, 0.94, 1.0, 1.07, 1.15, 1.25])
 WORST_MISS, SWINGS_ONCE, TRIED = 1.2, 0.3, 0.15
 """What a setting costs that swings on, one that swings once, and one that was tried, as the logarithm of a time that
 is missed (our choice)."""
-NEARLY = 0.85
-"""An end of the range that misses the target by less is enough (our choice)."""
 
 
 class Side(Enum):
-    """On which side of the two settings that take the target time a damper stands."""
+    """On which side of what passes the release test a damper stands."""
 
     TOO_CLOSED = "closed"
     RIGHT = "right"
@@ -65,6 +63,16 @@ class Measured(NamedTuple):
     """Until it has settled; infinite: it did not."""
     swings: int | None = None
     """Visible ones; None: not counted."""
+
+
+def passes(each: Measured, limit: float) -> bool:
+    """Whether a measured release passes the release test: the clock alone, without swings, cannot tell.
+
+    Args:
+        each: the release.
+        limit: longest time that passes [s].
+    """
+    return each.seconds <= limit and each.swings is not None and each.swings <= 1
 
 
 class Course(NamedTuple):
@@ -112,10 +120,21 @@ def _between(clicks: Array, seconds: Array, counted: Array) -> Course:
 
 
 class Belief:
-    """How likely each damper of a grid is after what was measured; arrays are (strengths, clicks' worth, times)."""
+    """How likely each damper of a grid is after what was measured; arrays are (strengths, clicks' worth, times).
 
-    def __init__(self, course: Course, tries: Sequence[Measured], uncertainty: float, target: float) -> None:
+    Args:
+        course: of the station.
+        tries: releases so far.
+        uncertainty: scatter of a time [s].
+        target: time that is aimed at [s].
+        limit: longest time that passes [s]; None: the target.
+    """
+
+    def __init__(
+        self, course: Course, tries: Sequence[Measured], uncertainty: float, target: float, limit: float | None = None
+    ) -> None:
         self._course, self._count, self.target = course, len(course.seconds), target
+        self.limit = target if limit is None else limit
         prior = (
             -0.5 * (STRENGTHS[:, None, None] / 0.6) ** 2
             - 0.5 * (np.log(CLICKS)[None, :, None] / 0.15) ** 2
@@ -169,26 +188,26 @@ class Belief:
 
     @cached_property
     def too_weak(self) -> float:
-        """Chance that even closed it is quicker than the target, or swings on."""
-        quick = (self._seconds(0) < NEARLY * self.target) | (self._swings(0) >= 2.0)
-        return float((self.weight * quick).sum())
+        """Chance that even closed it swings on."""
+        return self.swings_on(0)
 
     @cached_property
     def too_strong(self) -> float:
-        """Chance that even open it creeps longer than the target."""
+        """Chance that even open it creeps for longer than what passes."""
         last = self._count - 1
-        slow = (self._seconds(last) > self.target / NEARLY) & (self._swings(last) <= 0.0)
+        slow = (self._seconds(last) > self.limit) & (self._swings(last) <= 0.0)
         return float((self.weight * slow).sum())
 
     def swings_on(self, click: int) -> float:
         """Chance that a click swings on."""
         return float((self.weight * (self._swings(click) >= 2.0)).sum())
 
-    def side(self, last: Measured, tolerance: float) -> Side:
-        """Of the click measured last."""
-        swings_on = self.swings_on(last.clicks) > 0.5 if last.swings is None else last.swings >= 2
-        if swings_on:
-            return Side.TOO_OPEN
-        if abs(last.seconds - self.target) <= tolerance:
+    def side(self, last: Measured) -> Side:
+        """Of the click measured last: as the release test judges it, or, without swings counted, as is believed."""
+        if passes(last, self.limit):
             return Side.RIGHT
-        return Side.TOO_CLOSED if last.seconds > self.target else Side.TOO_OPEN
+        if last.swings is not None:
+            return Side.TOO_OPEN if last.swings else Side.TOO_CLOSED
+        if self.swings_on(last.clicks) > 0.5:
+            return Side.TOO_OPEN
+        return Side.RIGHT if last.seconds <= self.limit else Side.TOO_CLOSED

@@ -1,4 +1,8 @@
-"""The next rebound click to try, from the clicks and times measured so far."""
+"""The next rebound click to try, from the clicks and times measured so far.
+
+The release test is the judge: a measured click that passes it is done, however much quicker than the target it is. The
+target only leads the search until one passes.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +15,7 @@ import numpy as np
 from suspension_lab.common.checks import Array, number, positive, whole
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.click_belief import LONGEST, TRIED, Belief, Measured, Side, course
+from suspension_lab.workshop.click_belief import LONGEST, TRIED, Belief, Measured, Side, course, passes
 from suspension_lab.workshop.measured.watch import MEAN_OF, Watch, checked_watch, late_or_early
 from suspension_lab.workshop.release_test import ON_TARGET, target_time
 
@@ -21,8 +25,6 @@ TOLERANCE = 0.1
 """[s] (our choice: what a stopwatch can tell)."""
 STUCK_AFTER, STUCK_WITHIN = 3, 0.02
 """So many releases at different clicks within so little [s] do not follow the clicks (our choice)."""
-ENOUGH = 2
-"""So often a click is tried at most (our choice)."""
 MOST_TOLERANCE = 0.5
 """Of the target (our choice)."""
 BEFORE_HOPELESS = 3
@@ -40,7 +42,8 @@ class NextClick:
     Attributes:
         click: rebound clicks to try, or the click that is done; None: out of reach.
         low, high: the range in which it lies, as far as can be said.
-        done: whether a measured click meets the target.
+        done: whether a measured click passes the release test, and is not slower than an own target allows; of several
+            it is the one that settles soonest.
         reachable: whether any click can.
         side: of the last measured click; None before the first.
         contradict: whether one measured click creeps though a more closed one swings on.
@@ -68,7 +71,7 @@ def next_click(
     target: float | None = 0.5,
     *,
     station: Station | None = None,
-    tolerance: float = TOLERANCE,
+    tolerance: float | None = None,
     uncertainty: float = STOPWATCH,
     timing: Watch | None = None,
 ) -> NextClick:
@@ -76,10 +79,12 @@ def next_click(
 
     Args:
         measured: releases so far, (clicks, seconds) or (clicks, seconds, swings); none at first.
-        target: wished settling time [s]; None: that of the station (`target_time`).
+        target: wished settling time [s]; None: that of the station (`target_time`). A quicker release that passes the
+            release test is done as well.
         station: the vehicle, or its fit: its clicks, and how time goes with damping; None: a short-travel scooter
             of the demo vehicles, and the answer says so.
-        tolerance: how near is near enough [s].
+        tolerance: how much slower than the target is near enough [s]; None: 0.1 s of an own target, and of the
+            station's as much as the release test allows.
         uncertainty: scatter of a measured time, one standard deviation [s]; not used where `timing` is given.
         timing: the watch of the hand that stopped: its bias is taken off each time, and each counts as the mean of
             three tries. What stays open of the bias is counted with each time as if it were its own.
@@ -99,7 +104,10 @@ def next_click(
     if most is None:
         raise LabError(f"{station.name} has no rebound clicks, so there is no next one to try.")
     wished = target_time(station) if target is None else number("target time", target, "s", low=0.05, high=LONGEST)
-    positive("tolerance", tolerance, "s")
+    own_wish = target is not None or tolerance is not None
+    tolerance = TOLERANCE if tolerance is None else positive("tolerance", tolerance, "s")
+    limit = ON_TARGET * target_time(station)
+    limit = min(limit, wished + tolerance) if own_wish else limit
     positive("uncertainty of a time", uncertainty, "s")
     if tolerance > MOST_TOLERANCE * wished:
         raise LabError(
@@ -114,12 +122,10 @@ def next_click(
     if timing is not None:
         uncertainty = checked_watch(timing).uncertainty(MEAN_OF)
         tries = [_by_watch(each, timing) for each in tries]
-    belief = Belief(course(station), tries, uncertainty, wished)
-    limit = ON_TARGET * target_time(station)
-    latest = list({each.clicks: each for each in tries}.values())
-    good = next((each.clicks for each in reversed(latest) if _meets(each, tolerance, wished, limit)), None)
-    side = belief.side(tries[-1], tolerance) if tries else None
-    answer = _answer(belief, good, tries, side, tolerance, limit)
+    belief = Belief(course(station), tries, uncertainty, wished, limit)
+    good = _soonest_that_passes(tries, limit)
+    side = belief.side(tries[-1]) if tries else None
+    answer = _answer(belief, good, tries, side, tolerance)
     read = read_next_click(answer, station, tries, wished, unnamed)
     if timing is None or not tries:
         return read
@@ -163,7 +169,7 @@ def _checked(given: Measured | tuple[float, ...], most: int) -> Measured:
 
 
 def _answer(
-    belief: Belief, good: int | None, tries: Sequence[Measured], side: Side | None, tolerance: float, limit: float
+    belief: Belief, good: int | None, tries: Sequence[Measured], side: Side | None, tolerance: float
 ) -> NextClick:
     chances, most = belief.chances, len(belief.chances) - 1
     first, last = _between_what_failed(tries, belief.target, tolerance, most)
@@ -185,17 +191,11 @@ def _answer(
         click, below = int(costs.argmin()), np.cumsum(chances)
         low, high = int(np.argmax(below >= RANGE)), int(np.argmax(below >= 1.0 - RANGE))
         low, high = min(max(low, first), click), max(min(high, last), click)
-        if not out_of_reach and sum(each.clicks == click for each in tries) >= ENOUGH:
-            # It has come round: no click meets the target, so the nearest that passes is kept.
-            passing = [each for each in tries if _passes(each, limit)]
-            if passing:
-                best = min(passing, key=lambda each: abs(math.log(each.seconds / belief.target)))
-                good = click = low = high = best.clicks
     within = chances[max(min(first, most), 0) : max(min(last, most), 0) + 1].sum()
     if good is None and within > 0.0:
         chances = np.where((np.arange(most + 1) >= first) & (np.arange(most + 1) <= last), chances / within, 0.0)
     stuck = _does_not_follow(tries)
-    uncounted = tries and tries[-1].swings is None and abs(tries[-1].seconds - belief.target) <= tolerance
+    uncounted = tries and tries[-1].swings is None and tries[-1].seconds <= belief.limit
     if good is None and (stuck or uncounted):
         # Nothing is learnt from another click before this one is measured properly.
         click = tries[-1].clicks
@@ -211,8 +211,6 @@ def _between_what_failed(tries: Sequence[Measured], target: float, tolerance: fl
     """The first click more open than all that clearly creep, and the last more closed than all that swing on."""
     creep = [each.clicks for each in tries if each.seconds > target + 2.0 * tolerance and each.swings == 0]
     swing = [each.clicks for each in tries if each.swings is not None and each.swings >= 2]
-    # Closed, and still quicker than wished: there is nothing left to close.
-    swing += [0 for each in tries if each.clicks == 0 and each.seconds < target - tolerance]
     return max(creep, default=-1) + 1, min(swing, default=most + 1) - 1
 
 
@@ -225,10 +223,8 @@ def _does_not_follow(tries: Sequence[Measured]) -> bool:
     return all(map(math.isfinite, seconds)) and max(seconds) - min(seconds) <= STUCK_WITHIN and len(counted) == 1
 
 
-def _meets(each: Measured, tolerance: float, target: float, limit: float) -> bool:
-    return abs(each.seconds - target) <= tolerance and _passes(each, limit)
-
-
-def _passes(each: Measured, limit: float) -> bool:
-    """Whether a measured release passes the release test: the clock alone, without swings, cannot tell."""
-    return each.seconds <= limit and each.swings is not None and each.swings <= 1
+def _soonest_that_passes(tries: Sequence[Measured], limit: float) -> int | None:
+    """Of what was measured last at each click, the click that passes and settles soonest; of equals the last one."""
+    latest = {each.clicks: each for each in tries}
+    good = [each for each in tries if latest[each.clicks] is each and passes(each, limit)]
+    return min(reversed(good), key=lambda each: each.seconds).clicks if good else None

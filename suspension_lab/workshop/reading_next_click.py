@@ -16,10 +16,12 @@ from suspension_lab.workshop.release_test import ON_TARGET, WORDS, Verdict, so_m
 if TYPE_CHECKING:
     from suspension_lab.workshop.next_click import NextClick
 
+NEAR = 0.25
+"""Of the target: within so much a time is called near it (our choice)."""
 ODD_TARGET = 1.5
 """Times the vehicle's own from which a target is odd (our choice)."""
 TOO_WEAK = (
-    "Even fully closed the damper would be too weak for this target. Signs to tell why: oil that is too thin or hot "
+    "Even fully closed the damper would be too weak: it would swing on. Signs to tell why: oil that is too thin or hot "
     "(test again cold), oil on the rod or a hiss at each turn (worn seal, lost gas), a spring too hard for the load "
     "(look at the sag), a worn piston ring or valve. Opening the damper is work for a licensed workshop."
 )
@@ -47,24 +49,32 @@ def read_next_click(
             "These measurements contradict each other: a click creeps though a more closed one swings on. Test both "
             "again, at the same depth, load and oil temperature."
         )
-    if answer.done:
-        met = next(each for each in reversed(tries) if each.clicks == answer.click)
-        near = "near enough to" if abs(met.seconds - target) <= 0.25 * target else "the nearest a click comes to"
+    if answer.stuck:
         said.append(
-            f"Done: you measured {met.seconds:.2f} s at rebound {answer.click}, {near} the target of "
-            f"{target:.2f} s, with {'one swing' if met.swings else 'no swing'}. Write it down with load and oil "
-            "temperature, and test once more when it is warm."
+            "The times do not follow the clicks: three settings took the same. Check the watch, the depth, and "
+            "whether the adjuster turns anything, before you go on."
         )
+    if answer.done:
+        said += _done(answer, tries, target)
     elif not answer.reachable:
         said.append(TOO_WEAK if answer.too_weak else TOO_STRONG)
     else:
-        if answer.stuck:
-            said.append(
-                "The times do not follow the clicks: three settings took the same. Check the watch, the depth, and "
-                "whether the adjuster turns anything, before you go on."
-            )
         said += [*_passes_already(station, tries), _proposal(answer, tries), *_by_the_file(station, answer)]
     return replace(answer, sentences=(*said, *STANDING_TEST))
+
+
+def _done(answer: NextClick, tries: Sequence[Measured], target: float) -> list[str]:
+    """What was measured at the click that is done, and what to do with it."""
+    met = next(each for each in reversed(tries) if each.clicks == answer.click)
+    quick = met.seconds < (1.0 - NEAR) * target
+    near = f"quicker than the target of {target:.2f} s" if quick else f"near enough to the target of {target:.2f} s"
+    said = f"Done: you measured {met.seconds:.2f} s at rebound {answer.click}, {near}, with "
+    said += "one swing." if met.swings else "no swing."
+    if quick:
+        said += " It comes back soon and does not swing on: leave it, a slower return is not better."
+    if tries[-1].clicks != answer.click:
+        said += f" Set rebound back to {answer.click}: of what you measured and what passes, it settles soonest."
+    return [f"{said} Write it down with load and oil temperature, and test once more when it is warm."]
 
 
 def _passes_already(station: Station, tries: Sequence[Measured]) -> list[str]:
@@ -100,18 +110,24 @@ def _by_the_file(station: Station, answer: NextClick) -> list[str]:
 
 def _last(answer: NextClick, last: Measured, target: float) -> str:
     took = "does not settle" if math.isinf(last.seconds) else f"takes {last.seconds:.2f} s"
-    near = abs(last.seconds - target) <= 0.25 * target
+    near = abs(last.seconds - target) <= NEAR * target
+    if last.swings is None and answer.click == last.clicks and not answer.stuck:
+        return (
+            f"Rebound {last.clicks} {took}: soon enough. Count the swings too: the clock alone cannot tell whether it "
+            "swings on."
+        )
     if answer.side is Side.TOO_OPEN and near and not answer.done:
         return (
             f"Rebound {last.clicks} {took}, as wished, but on the open side: two dampings take this time, and this one "
             f"{'swings on' if last.swings is not None else 'would swing on, by the file'}. Close it."
         )
     if answer.side is Side.TOO_OPEN:
-        return f"Rebound {last.clicks} {took}: it stands on the open side of the target."
+        swings = "it swings on and " if last.swings is not None and last.swings > 1 else "it "
+        return f"Rebound {last.clicks} {took}: {swings}stands on the open side of what passes."
     if answer.side is Side.TOO_CLOSED:
-        return f"Rebound {last.clicks} {took}: it stands on the closed side of the target."
-    count = "" if last.swings is not None else " Count the swings too: the clock alone cannot tell the two sides apart."
-    return f"Rebound {last.clicks} {took}, near the target.{count}"
+        return f"Rebound {last.clicks} {took}: it stands on the closed side of what passes."
+    quick = last.seconds < (1.0 - NEAR) * target
+    return f"Rebound {last.clicks} {took}, {'quicker than the target' if quick else 'near the target'}."
 
 
 def _proposal(answer: NextClick, tries: Sequence[Measured]) -> str:

@@ -14,9 +14,8 @@ from suspension_lab.simulation.settings import simulate_settings
 from suspension_lab.vehicle.scaled_damper import scaled
 from suspension_lab.workshop.click_belief import Side
 from suspension_lab.workshop.next_click import next_click
-from suspension_lab.workshop.release_test import target_time
+from suspension_lab.workshop.release_test import ON_TARGET, Verdict, friction_hold, target_time, usual_release, verdict
 
-TOLERANCE = 0.1
 MOST = 12
 
 
@@ -37,10 +36,10 @@ def measured(click, seconds, counted, rng):
     return click, max(0.05, seconds[click] + rng.normal(0.0, 0.04)), int(swung)
 
 
-def tries_by_lab(station, target, seconds, counted, rng):
+def tries_by_lab(station, seconds, counted, rng):
     tries = []
     while len(tries) < MOST:
-        answer = next_click(tries, target, station=station, tolerance=TOLERANCE)
+        answer = next_click(tries, None, station=station)
         if answer.done:
             return len(tries)
         if answer.click is None:
@@ -54,9 +53,9 @@ def tries_by_halving(target, seconds, counted, rng):
     for count in range(1, MOST + 1):
         click = (low + high) // 2
         _, took, swung = measured(click, seconds, counted, rng)
-        if abs(took - target) <= TOLERANCE and swung <= 1:
+        if took <= ON_TARGET * target and swung <= 1:
             return count
-        if swung >= 2 or took < target:
+        if swung:
             high = max(click - 1, 0)
         else:
             low = min(click + 1, len(seconds) - 1)
@@ -65,20 +64,109 @@ def tries_by_halving(target, seconds, counted, rng):
     return MOST
 
 
-@pytest.mark.parametrize("name", ["courier_scooter_rear", "delivery_van_corner"])
-def test_a_thousand_workshops_need_fewer_tries_than_halving(name):
-    """500 on each of two vehicles: 50 true vehicles, ten times each with another scatter of hand and eye."""
+@pytest.mark.parametrize(
+    ("name", "share"), [("courier_scooter_rear", 0.9), ("trail_bike_rear", 0.9), ("delivery_van_corner", 1.5)]
+)
+def test_many_workshops_need_few_tries(name, share):
+    """500 on each of three vehicles: 50 true ones, ten times each with another scatter of hand and eye.
+
+    Fewer tries than by halving, both held to the release test; but for the van, whose range is passed in its middle
+    more often than not, where halving begins.
+    """
     station, rng = lab.load_station(name), np.random.default_rng(11)
     target, mine, halving = target_time(station), [], []
     while len(mine) < 500:
         seconds, counted = truth(station, rng)
-        if not any(abs(t - target) <= TOLERANCE and n <= 1 for t, n in zip(seconds, counted, strict=True)):
+        if not any(t <= ON_TARGET * target and n <= 1 for t, n in zip(seconds, counted, strict=True)):
             continue
         for _ in range(10):
-            mine.append(tries_by_lab(station, target, seconds, counted, rng))
+            mine.append(tries_by_lab(station, seconds, counted, rng))
             halving.append(tries_by_halving(target, seconds, counted, rng))
-    assert np.mean(mine) < 0.9 * np.mean(halving)
+    assert np.mean(mine) < share * np.mean(halving)
+    assert np.mean(mine) < 2.0
     assert np.mean(np.array(mine) < MOST) > 0.95
+
+
+def exact(station):
+    """What a perfect watch and eye see at each click, and the release test's verdict on the same run.
+
+    It is at rest where dry friction holds it, as in that test.
+    """
+    held = friction_hold(station) / usual_release(station).depth
+    runs = [
+        lab.simulate(station.with_clicks(rebound=click), usual_release(station))
+        for click in range(station.damper.adjusters["rebound"] + 1)
+    ]
+    return [
+        (click, lab.settling_time(run, max(0.05, 1.2 * held)), lab.swings(run)) for click, run in enumerate(runs)
+    ], [verdict(run) is Verdict.PASSES for run in runs]
+
+
+@pytest.mark.parametrize("name", lab.demo_vehicles())
+@pytest.mark.parametrize("strength", [0.7, 1.0, 1.4])
+def test_the_release_test_is_the_judge_from_every_start(name, strength):
+    """Done is what passes and nothing else; from every click it comes to one that passes, in four releases at most."""
+    station = lab.load_station(name)
+    seen, fine = exact(replace(station, damper=scaled(station.damper, rebound=strength)))
+    assert 0 < sum(fine) < len(fine)
+    for start, first in enumerate(seen):
+        tries = [first]
+        answer = next_click(tries, None, station=station)
+        assert answer.done is fine[start]
+        while not answer.done:
+            assert answer.click is not None
+            tries.append(seen[answer.click])
+            answer = next_click(tries, None, station=station)
+            assert len(tries) <= 4
+        assert fine[answer.click]
+
+
+@pytest.mark.parametrize("name", lab.demo_vehicles())
+def test_of_what_passes_the_soonest_is_kept_and_no_click_that_passes_is_left(name):
+    station = lab.load_station(name)
+    seen, fine = exact(station)
+    for tries in (seen, seen[::-1]):
+        answer = next_click(tries, None, station=station)
+        assert answer.done
+        assert seen[answer.click][1] == min(each[1] for each in seen if fine[each[0]])
+    told = " ".join(answer.sentences)
+    assert f"Set rebound back to {answer.click}" in told
+
+
+def test_a_quicker_release_that_does_not_swing_on_is_left():
+    station = lab.load_station("courier_scooter_rear")
+    (_, seconds, counted) = exact(station)[0][7]
+    assert counted == 0
+    assert seconds < 0.5 * target_time(station)
+    answer = next_click([(7, seconds, counted)], None, station=station)
+    assert answer.done
+    assert answer.click == 7
+    assert answer.side is Side.RIGHT
+    told = " ".join(answer.sentences)
+    assert "quicker than the target" in told
+    assert "leave it, a slower return is not better" in told
+    assert "open side" not in told
+
+
+def test_an_own_target_and_tolerance_limit_how_slow_it_may_be():
+    station = lab.load_station("courier_scooter_rear")
+    slow = (4, 0.5, 0)
+    assert next_click([slow], None, station=station).done
+    assert not next_click([slow], 0.3, station=station).done
+    assert next_click([slow], 0.3, station=station, tolerance=0.15).done is False
+    assert next_click([slow], 0.4, station=station, tolerance=0.11).done
+    assert not next_click([slow], None, station=station, tolerance=0.01).done
+    assert next_click([(7, 0.19, 0)], 0.5, station=station).done
+
+
+@pytest.mark.parametrize("seconds", [0.19, 0.46])
+def test_without_swings_a_time_soon_enough_is_to_be_counted_first(seconds):
+    answer = next_click([(9, seconds)], None, station=lab.load_station("courier_scooter_rear"))
+    assert not answer.done
+    assert answer.click == 9
+    told = " ".join(answer.sentences)
+    assert "Count the swings too" in told
+    assert "Close it" not in told
 
 
 def test_two_settings_take_the_target_and_the_swings_tell_which():
