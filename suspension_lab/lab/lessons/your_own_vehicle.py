@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
 
 from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.lab.checks import Checks
@@ -16,12 +15,13 @@ from suspension_lab.lab.stopwatch_trainer import StopwatchTrainer, stopwatch_tra
 from suspension_lab.measures.free_motion import settling_time, swings
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.workshop.click_belief import Measured
 from suspension_lab.workshop.fit_release import ReleaseFit, fit_release
 from suspension_lab.workshop.measured.recording import read_recording
 from suspension_lab.workshop.measured.timing import by_frames, by_stopwatch
 from suspension_lab.workshop.measured.watch import Watch
 from suspension_lab.workshop.mistakes import Mistake
-from suspension_lab.workshop.next_click import next_click
+from suspension_lab.workshop.next_click import NextClick, next_click
 from suspension_lab.workshop.release_test import usual_release
 from suspension_lab.workshop.results import Reply
 
@@ -110,7 +110,7 @@ def wheel_rate_by_sag() -> float:
 
 def _both_sides() -> Question:
     """How a half second can be met at two clicks."""
-    swing = "at rebound 12 it swings on, at rebound 4 it creeps"
+    swing = "at rebound 12 it swings on, at rebound 4 it comes back slowly"
     cold = "the oil was colder once"
     faulty = "one of the two was timed wrongly"
 
@@ -233,28 +233,64 @@ def _spring() -> Question:
 def _next(bench: NextClickBench) -> Question:
     """The next click to try, of what is written down on the bench."""
 
-    def asked() -> tuple[int, list[tuple[float, ...]]]:
-        tries: list[Any] = [tuple(each) for each in bench.tries] or [(OPEN_SIDE, 0.55, 2)]
-        return bench.station.damper.adjusters["rebound"], tries
+    def asked() -> tuple[NextClick, list[Measured]]:
+        tries = [Measured(*each) for each in bench.tries]
+        if tries and bench.answer is not None:
+            return bench.answer, tries
+        tries = tries or [Measured(OPEN_SIDE, 0.55, 2)]
+        return next_click(tries, None, station=bench.station), tries
 
     def truth() -> Truth:
-        _, tries = asked()
-        answer = next_click(tries, None, station=bench.station)
+        answer, tries = asked()
         if answer.click is None:
-            return Truth(-1.0, "no click can meet the aim with this damper.", 0.0)
-        word = "is done" if answer.done else "is the next to try"
-        said = f"rebound {answer.click} {word}; it lies from {answer.low} to {answer.high}."
-        return Truth(float(answer.click), said, 1.0)
+            return Truth(-1.0, "no click of this damper passes; the bench says what that is a sign of.")
+        if answer.done:
+            return Truth(
+                float(answer.click), f"rebound {answer.click} passes the release test as measured: it is done."
+            )
+        tried = {each.clicks for each in tries}
+        free = not tried & {answer.click - 1, answer.click, answer.click + 1}
+        said = f"rebound {answer.click} is the next to try; it lies from {answer.low} to {answer.high}."
+        return Truth(float(answer.click), said, 1.0 if free else 0.0)
 
     def wrong(given: float, truth: Truth) -> Wrong | None:
-        _, tries = asked()
-        last = float(tries[-1][0])
-        if (given - last) * (float(truth.right) - last) < 0.0:
-            return Wrong(Mistake.DIRECTION, "Does the last release swing on, or creep back?")
-        return Wrong(Mistake.SIZE, "Write a release down and read how far the lab would go.")
+        answer, tries = asked()
+        return _why_not_next(given, answer, tries[-1])
 
     return Question(
-        key="next", truth=truth, wrong=wrong, unit="clicks", whole=True, between=lambda: (0, asked()[0]),
-        text="Which rebound click is to be tried next, after the releases that you have written down on the bench "
-        "(after rebound 12, 0.55 s, two swings, if there are none)?",
+        key="next", truth=truth, wrong=wrong, unit="clicks", whole=True,
+        between=lambda: (0, bench.station.damper.adjusters["rebound"]),
+        text="Which rebound click is to be tried next, or kept if one is done, after the releases that you have "
+        "written down on the bench (after rebound 12, 0.55 s, two swings, if there are none)?",
     )  # fmt: skip
+
+
+def _why_not_next(given: float, answer: NextClick, last: Measured) -> Wrong:
+    """Why a click is not the one to try or to keep, by what the last release did."""
+    if answer.click is None:
+        return Wrong(Mistake.CAUSE, "No click of this damper passes: read under the bench what that is a sign of.")
+    if answer.done and answer.click == last.clicks:
+        return Wrong(Mistake.CLOCK, "It is done: leave it.")
+    if answer.done:
+        return Wrong(
+            Mistake.CLOCK, "One of the clicks that you have measured is done: keep the one that settles soonest."
+        )
+    if answer.stuck:
+        return Wrong(Mistake.CAUSE, "The times do not follow the clicks: check that first, and turn nothing.")
+    if answer.click == last.clicks:
+        return Wrong(Mistake.CLOCK, "Measure the last click once more, and turn nothing before.")
+    did = _what_it_did(last)
+    if given == last.clicks:
+        return Wrong(Mistake.CAUSE, f"The last release {did}: it will do so again if nothing is turned.")
+    if (given - last.clicks) * (answer.click - last.clicks) < 0.0:
+        return Wrong(Mistake.DIRECTION, f"The last release {did}: is that too open, or too closed?")
+    return Wrong(Mistake.SIZE, "Write a release down and read how far the lab would go.")
+
+
+def _what_it_did(last: Measured) -> str:
+    """Of a release that does not pass."""
+    if last.swings is None:
+        return "took too long"
+    if last.swings >= 2:
+        return "swings on"
+    return "swings, and is slow to settle" if last.swings else "creeps back"
