@@ -290,6 +290,7 @@ def _shaking(bench: WhatIfBench) -> Question:
 
     return Question(
         key="shaking", truth=truth, wrong=wrong, unit="%", between=lambda: (-100, 1000),
+        look="Take the difference of after and before, as a share of before; a rise is above 0.",
         text="By how many per cent does the change set on the bench now (the first change of this page, if before and "
         "after are the same) change the weighted acceleration on the average road? Write a minus if it falls.",
     )  # fmt: skip
