@@ -162,7 +162,7 @@ def test_answer_key_has_every_fault_and_none_that_a_lesson_tells_of() -> None:
     for each in made:
         assert f">{each.seed}<" in shown
         assert CAUSES[each.fault] in shown
-    told = {1} | {mystery_vehicles.an_example(cause) for cause in ("sticky_seal", "soft_rebound")}
+    told = {mystery_vehicles.an_example(cause) for cause in mystery_vehicles.ASKED_FOR}
     assert not told & set(guide.MYSTERIES)
     for number in told:
         assert re.search(rf"tell of two others,[^.]*\b{number}\b", cell_under("## Answers"))

@@ -54,10 +54,10 @@ def test_answers(first: PredictFirst, key: str, answer: str, opening: str) -> No
 
 
 @pytest.mark.parametrize("cause", ["sticky_seal", "soft_rebound"])
-def test_the_example_of_a_cause_has_it_and_is_the_first(cause: str) -> None:
+def test_the_example_of_a_cause_has_it_and_is_none_that_a_trainee_begins_with(cause: str) -> None:
     number = lesson.an_example(cause)
     assert mystery(number).fault == cause
-    assert all(mystery(before).fault != cause for before in range(1, number))
+    assert number > 500
     assert solve(mystery(number)).diagnosis == cause
 
 

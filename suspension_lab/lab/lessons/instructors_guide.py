@@ -12,6 +12,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from suspension_lab.lab import lessons
+from suspension_lab.lab.lessons.mystery_vehicles import ASKED_FOR, an_example
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.questions import right_answer
 from suspension_lab.lab.road_choice import ride_over
@@ -88,6 +89,8 @@ def _mysteries() -> Iterator[tuple[str, str]]:
         "Mystery vehicles of the answer key",
         f"numbers {MYSTERIES[0]} to {MYSTERIES[-1]}, {len(MYSTERIES)} vehicles, {len(faults)} faults",
     )
+    told = sorted(map(an_example, ASKED_FOR))
+    yield "Vehicles that lesson 08's own questions tell of", " and ".join(map(str, told))
     yield (
         "Points of a mystery vehicle",
         f"{EVENNESS} for evenness, {COMFORT} for comfort, {MINUTES} for minutes; at most {REBOUND_FAILS} with a "

@@ -21,6 +21,8 @@ from suspension_lab.workshop.results import Reply
 LESSON = "08_mystery_vehicles"
 FIRST_TESTS = ("Tyre gauge", "Sag by tape", "Release test")
 LOW, MIDDLE, HIGH = "under 40", "from 40 to 70", "over 70"
+EXAMPLES_FROM = 501
+ASKED_FOR = ("sticky_seal", "soft_rebound")
 GAUGE, OFF, TURN = "the tyre gauge", "the damper off the vehicle", "rebound, by two clicks"
 
 
@@ -76,8 +78,8 @@ def _keep(seed: int, diagnosis: str, made: Score) -> None:
 
 @lru_cache(maxsize=8)
 def an_example(cause: str) -> int:
-    """Number of the first vehicle with a cause."""
-    return next(number for number in range(1, 1000) if mystery(number).fault == cause)
+    """Number of a vehicle with a cause, far from those that a trainee begins with."""
+    return next(number for number in range(EXAMPLES_FROM, 1000) if mystery(number).fault == cause)
 
 
 def _solved(cause: str) -> tuple[str, str]:
@@ -146,7 +148,7 @@ def _sticks() -> Question:
         "sticks",
         "The tyre has its pressure. Let down gently and let up gently, it comes to rest at two heights far apart. What "
         "is it?",
-        "sticky_seal",
+        ASKED_FOR[0],
         {
             "sticky_seal": Wrong(Mistake.CAUSE, "What can hold a body off ride height on either side?"),
             "wrong_spring": Wrong(Mistake.CAUSE, "A spring knows one height for a load, from wherever it comes."),
@@ -161,7 +163,7 @@ def _swings_on() -> Question:
         "swings_on",
         "Tyre and sag are right. Let go, it swings on. The rebound adjuster stands more open than on its sheet. "
         "What is it?",
-        "soft_rebound",
+        ASKED_FOR[1],
         {
             "soft_rebound": Wrong(Mistake.CAUSE, "Which adjuster holds the body on its way up?"),
             "closed_low_speed": Wrong(Mistake.ADJUSTER, "That one works while the damper gets shorter."),
