@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from suspension_lab.excitation.road import Ride
+from suspension_lab.excitation.roads import iso8608
 from suspension_lab.lab.bench import Bench
 from suspension_lab.lab.benches import evenness_bench
 from suspension_lab.lab.checks import Checks
@@ -11,13 +13,15 @@ from suspension_lab.lab.lessons.words import ride_question
 from suspension_lab.lab.numbers import Numbers
 from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import Question, Truth, Wrong
-from suspension_lab.lab.road_choice import ride_over
+from suspension_lab.lab.road_choice import DURATION, LENGTH, SEED, ride_over
 from suspension_lab.simulation.linear import modes
 from suspension_lab.simulation.simulate import simulate
+from suspension_lab.vehicle.oil import ZERO_CELSIUS
+from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.evenness import ALIKE, Evenness, Felt, Row, Valley, felt, felt_at
 from suspension_lab.workshop.mistakes import Mistake
-from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing, rebound_verdicts, verdict_on
+from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing, rebound_verdicts, so_many, verdict_on
 
 LESSON = "04_hard_is_not_sporty"
 VEHICLE = "courier_scooter_rear"
@@ -26,6 +30,10 @@ NOWHERE = "on none of them"
 OPEN_FOR_COMFORT = "fully open, for its comfort"
 CLOSED_FOR_FEEL = "fully closed, for its firm feel"
 NEITHER = "neither: rebound is set by the release test first"
+WARM = 60.0
+"""Of a damper's oil after some minutes of riding [°C] (our choice)."""
+STRETCHES = 8
+"""Other stretches of a road's class that its lowest point is looked for on (our choice)."""
 EDGE = 0.1
 """Up to this share from an end a lowest point counts as lying at that end."""
 
@@ -62,7 +70,12 @@ def numbers() -> Numbers:
     first, last = (100 * road_lowest.closed[at] for at in road_lowest.good(0))
     made.add("Wheel hop of the rear scooter", f"{modes(load_station(VEHICLE)).wheel.frequency:.0f} times a second")
     made.add("There at most 5 % worse than the lowest", f"from {first:.0f} to {last:.0f} % closed")
-    made.add("Rear scooter, 48 kg: rebound that passes the release test", from_to(_passing(VEHICLE)))
+    for celsius in (20.0, WARM):
+        warm = load_station(VEHICLE).with_oil_temperature(ZERO_CELSIUS + celsius)
+        made.add(
+            f"Rear scooter, 48 kg, oil at {celsius:.0f} °C: rebound that passes the release test",
+            from_to(passing(rebound_verdicts(warm))),
+        )
     lowest = good_road.lowest(0)
     good = sorted(int(good_road.settings[at].rebound or 0) for at in good_road.good(0))
     made.add(
@@ -75,6 +88,8 @@ def numbers() -> Numbers:
         made.add(
             f"Lowest by the road alone, {name} at {speed} km/h", f"{100 * on_it.closed[on_it.lowest(0)]:.0f} % closed"
         )
+    for kind in ("C", "D", "E"):
+        made.add(f"The same on {STRETCHES} other stretches of class {kind} at 30 km/h", _on_other_stretches(kind))
     for vehicle in ("trail_bike_rear", "delivery_van_corner"):
         other = valley("B", 30, vehicle)
         made.add(
@@ -86,8 +101,11 @@ def numbers() -> Numbers:
 @lru_cache(maxsize=16)
 def valley(kind: str, speed: int, vehicle: str = VEHICLE) -> Valley:
     """All adjusters alike, from open to closed, on a road at a speed [km/h]."""
-    station = load_station(vehicle)
-    trace = simulate(station, *ride_over(kind, speed / 3.6))
+    return _valley_over(load_station(vehicle), *ride_over(kind, speed / 3.6))
+
+
+def _valley_over(station: Station, ride: Ride, seconds: float) -> Valley:
+    trace = simulate(station, ride, seconds)
     row = Row(along=ALIKE, ranges=station.damper.adjusters, present=station.clicks)
     run = Evenness(trace=trace, row=row)
     known = felt_at(station, run.missing, trace)
@@ -96,8 +114,15 @@ def valley(kind: str, speed: int, vehicle: str = VEHICLE) -> Valley:
     return found
 
 
-def _passing(vehicle: str) -> list[int]:
-    return passing(rebound_verdicts(load_station(vehicle)))
+def _on_other_stretches(kind: str) -> str:
+    """From where to where the lowest point moves over some stretches of a road's class, beside the bench's own."""
+    station, found = load_station(VEHICLE), []
+    for seed in range(SEED + 1, SEED + 1 + STRETCHES):
+        road = iso8608(kind, length=LENGTH, seed=seed)
+        on_it = _valley_over(station, Ride(road, 30 / 3.6), DURATION).everywhere
+        found.append(float(on_it.closed[on_it.lowest(0)]))
+    clicks = (max(found) - min(found)) * station.damper.adjusters["rebound"]
+    return f"from {100 * min(found):.0f} to {100 * max(found):.0f} % closed, {so_many(round(clicks))} of rebound"
 
 
 def _where(key: str, which: int, what: str) -> Question:
