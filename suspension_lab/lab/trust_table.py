@@ -18,6 +18,8 @@ from suspension_lab.vehicle.vehicle_file import load_station
 from suspension_lab.workshop.day_to_day import day_to_day
 from suspension_lab.workshop.trust import ONLY_IN_TESTS, TrustRow, read_trust, trust_rows
 
+FROM_A_RECORD = "Measured"
+"""The topic that is not folded away."""
 WIDTHS = {"What it is": 33, "Reference": 13, "Ours": 13, "Difference": 13, "Tolerance": 15, "Ours lies": 13}
 """Columns of every topic alike [% of the table]."""
 WORDED = ("What it is", "Ours lies")
@@ -43,8 +45,11 @@ def trust_table(folder: str | Path | None = None) -> widgets.Widget:
         rows = trust_rows(None if folder is None else Path(folder))
     except LabError as error:
         return paragraphs([str(error)])
-    parts = [_topic(topic, list(members)) for topic, members in groupby(rows, key=lambda row: row.topic)]
-    return widgets.VBox([paragraphs(read_trust(rows)), widgets.HTML("".join(parts)), _more()])
+    parts = {topic: _topic(topic, list(members)) for topic, members in groupby(rows, key=lambda row: row.topic)}
+    measured = "".join(part for topic, part in parts.items() if topic == FROM_A_RECORD)
+    others = "".join(part for topic, part in parts.items() if topic != FROM_A_RECORD)
+    folded = f"<details><summary>All rows, by what they belong to</summary>{others}</details>"
+    return widgets.VBox([paragraphs(read_trust(rows)), widgets.HTML(measured + folded), _more()])
 
 
 def day_table(vehicle: str = "courier_scooter_rear") -> widgets.Widget:

@@ -10,7 +10,7 @@ from suspension_lab.workshop.release_test import so_many
 if TYPE_CHECKING:
     from suspension_lab.workshop.bracket import Bracket
 
-WARM_UP = "Warm up: ride ten minutes first, for cold oil is harder."
+WARM_UP = "Warm up: ride ten minutes first, for cold oil is thicker."
 EXTREMES = (
     "The first rides at both extremes are slow, on closed ground, and only with a rebound that passes the release "
     "test; stop at once if the wheel hops or the suspension knocks."

@@ -22,7 +22,7 @@ ODD_TARGET = 1.5
 """Times the vehicle's own from which a target is odd (our choice)."""
 TOO_WEAK = (
     "Even fully closed the damper would be too weak: it would swing on. Signs to tell why: oil that is too thin or hot "
-    "(test again cold), oil on the rod or a hiss at each turn (worn seal, lost gas), a spring too hard for the load "
+    "(test again cold), oil on the rod or a hiss at each turn (worn seal, lost gas), a spring too stiff for the load "
     "(look at the sag), a worn piston ring or valve. Opening the damper is work for a licensed workshop."
 )
 TOO_STRONG = (

@@ -21,7 +21,7 @@ from suspension_lab.workshop.trust import TrustRow, count_kinds, trust_rows
 LESSON = "09_how_far_to_trust_it"
 VEHICLE = "courier_scooter_rear"
 COUNTING, VEHICLES, BOTH = "how it counts", "what it is told about the vehicle", "both about as much"
-OIL, CLICK = "the oil's warmth", "one click of rebound either way"
+OIL, CLICK = "the oil's warmth", "two clicks of rebound"
 PROOF, NO_PROOF = "yes: it has been checked", "no: the vehicle may be another one"
 CLEARLY = 2.0
 """One of two differences decides where it is so many times the other (our choice)."""
@@ -106,21 +106,21 @@ def _what_matters() -> Question:
 
 
 def _oil_or_click() -> Question:
-    """Whether the oil of a cool morning and a warm noon or a click moves the overshoot more."""
+    """Whether the oil of a cool morning and a warm noon or two clicks of rebound move the overshoot more."""
 
     def truth() -> Truth:
         oil, click = moved("oil", "overshoot"), moved("rebound", "overshoot")
         alike = abs(oil - click) < 0.1 * click
         return Truth(
             "both alike" if alike else OIL if oil > click else CLICK,
-            f"the overshoot of a release moves by {oil:.0f} % of the depth with the oil, and by {click:.0f} % "
-            "from one click closed to one open.",
+            f"the overshoot of a release moves by {oil:.0f} % of the depth with the oil, and by {click:.0f} % over the "
+            f"two clicks from one closed to one open, so by about {0.5 * click:.0f} % with each of them.",
         )
 
     return Question(
         key="oil_or_click", truth=truth,
-        text="A cool morning and a warm noon, or one click of rebound closed and one open: which moves the overshoot "
-        "of a release more?",
+        text="A cool morning and a warm noon, or two clicks of rebound, from one closed to one open: which moves the "
+        "overshoot of a release more?",
         options={
             OIL: Wrong(Mistake.SIZE, "Look at both rows of the second table."),
             CLICK: Wrong(Mistake.SIZE, "Look at both rows of the second table."),

@@ -75,7 +75,7 @@ def numbers() -> Numbers:
     for load in (0, 80):
         seconds, count = settled(rig.with_rider(float(load)).with_clicks(rebound=10, low_speed=8))
         made.add(f"Classroom rig, {load} kg, at rebound 10", f"settled after {seconds:.2f} s, swings {count}")
-    made.add("Aim, rear scooter and trail bike", f"{target_time(scooter):.2f} s and {target_time(trail):.2f} s")
+    made.add("Target time, rear scooter and trail bike", f"{target_time(scooter):.2f} s and {target_time(trail):.2f} s")
     return made
 
 
@@ -123,7 +123,7 @@ def _which_side() -> Question:
         right = {Verdict.TOO_OPEN: CLOSE, Verdict.TOO_CLOSED: OPEN}.get(said, LEAVE)
         return Truth(
             right,
-            f"at rebound 12 it has settled after {seconds:.2f} s, about the aim of {target_time(station):.2f} s, but "
+            f"at rebound 12 it has settled after {seconds:.2f} s, about the target time of {target_time(station):.2f} s, but "
             f"it swings visibly {count} times: it is on the open side.",
         )
 

@@ -164,7 +164,7 @@ def _freed() -> Question:
         return Truth(
             WIDER if grown > 1.5 else NARROWER if grown < 0.67 else SAME,
             f"with two values free it is ± {2.0 * few.uncertainty:.2f}, with four ± {2.0 * many.uncertainty:.2f} "
-            "(about 95 % sure). A heavier body on a harder spring with more damping moves nearly alike.",
+            "(about 95 % sure). A heavier body on a stiffer spring with more damping moves nearly alike.",
         )
 
     return Question(
@@ -174,7 +174,7 @@ def _freed() -> Question:
         options={
             WIDER: Wrong(Mistake.CAUSE, "Can one record tell all of them apart?"),
             NARROWER: Wrong(Mistake.CAUSE, "More unknowns from the same record: does that tell each of them better?"),
-            SAME: Wrong(Mistake.CAUSE, "A heavier body on a harder spring moves nearly alike: what does that do?"),
+            SAME: Wrong(Mistake.CAUSE, "A heavier body on a stiffer spring moves nearly alike: what does that do?"),
         },
     )  # fmt: skip
 
