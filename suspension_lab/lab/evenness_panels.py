@@ -208,8 +208,9 @@ class ValleyPanel(Panel[Evenness]):
         self.now_name.set_text("this setting passes" if passes else "this setting fails")
         self.now_name.xy = (self._x(run, run), self._value(run))
         across, up = self.axes.transAxes.inverted().transform(self.axes.transData.transform(self.now_name.xy))
-        edge = "left" if across < EDGE_SHARE else "right" if across > 1.0 - EDGE_SHARE else "center"
-        self.now_name.set_horizontalalignment(edge)
+        self.now_name.set_horizontalalignment(
+            "left" if across < EDGE_SHARE else "right" if across > 1.0 - EDGE_SHARE else "center"
+        )
         self.now_name.set_position((0.0, OVER_THE_RING if up < 1.0 - 2.5 * STRIP else -1.6 * OVER_THE_RING))
 
     def _cross_out(self, x: Array, passes: NDArray[np.bool_], half: float) -> None:
