@@ -123,8 +123,8 @@ def _which_side() -> Question:
         right = {Verdict.TOO_OPEN: CLOSE, Verdict.TOO_CLOSED: OPEN}.get(said, LEAVE)
         return Truth(
             right,
-            f"at rebound 12 it has settled after {seconds:.2f} s, about the target time of {target_time(station):.2f} s, "
-            f"but it swings visibly {count} times: it is on the open side.",
+            f"at rebound 12 it has settled after {seconds:.2f} s, about the target time of {target_time(station):.2f} "
+            f"s, but it swings visibly {count} times: it is on the open side.",
         )
 
     return Question(
