@@ -178,25 +178,24 @@ class LabPage(LessonPage):
             self.open_start()
             # Tabs of the page before that are brought back late come to the front.
             self.page.wait_for_timeout(600)
-        self.close(notebook)
+        self.close()  # JupyterLab grows slower with each page that stays open
         self.page.evaluate("path => void window.jupyterapp.commands.execute('docmanager:open', {path})", notebook)
         self.wait_for_tab(notebook)
         self.ready()
 
-    def close(self, notebook: str | None = None) -> None:
-        """End a lesson, or all that are open; what JupyterLab has saved of it meanwhile goes."""
+    def close(self) -> None:
+        """End all lessons that are open; what JupyterLab has saved of them meanwhile goes."""
         closed = self.page.evaluate(
-            """async path => {
+            """async () => {
                 const closed = [];
                 for (const tab of Array.from(window.jupyterapp?.shell.widgets('main') ?? [])) {
-                    if (!tab.context || path && tab.context.path !== path) continue;
+                    if (!tab.context) continue;
                     closed.push(tab.context.path);
                     await tab.context.sessionContext.shutdown();
                     tab.dispose();
                 }
                 return closed;
-            }""",
-            notebook,
+            }"""
         )
         for name in closed:
             if (shipped_folder("notebooks") / name).exists():
@@ -298,16 +297,17 @@ class BenchOnPage:
         row = self.screen.locator("tbody tr", has=self._page.page.locator(f'th:text-is("{label}")'))
         return row.locator("td").nth(column).inner_text()
 
-    def picture(self) -> bytes:
-        """The bytes of the picture that is shown."""
+    def picture(self) -> str:
+        """A digest of the picture that is shown: its bytes themselves would take most of a test's time to come over."""
         # A picture that is swapped meanwhile takes its address with it: then the new one is asked.
-        return bytes(
+        return str(
             self.screen.evaluate(
                 """async screen => {
                     for (let tries = 1; ; tries++) {
                         const address = screen.querySelector('.bench-figure img').src;
                         try {
-                            return Array.from(new Uint8Array(await (await fetch(address)).arrayBuffer()));
+                            const bytes = await (await fetch(address)).arrayBuffer();
+                            return new Uint8Array(await crypto.subtle.digest("SHA-256", bytes)).join();
                         } catch (error) {
                             if (tries === 5 || screen.querySelector('.bench-figure img').src === address) throw error;
                         }

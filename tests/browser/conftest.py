@@ -103,5 +103,6 @@ def no_complaints_yet(request: pytest.FixtureRequest) -> None:
 
 
 def as_new(shown: LessonPage) -> None:
+    """The usual size, and nothing that plays by itself: on a page shown whole, all moving pictures would be drawn."""
     shown.page.set_viewport_size({"width": 1280, "height": 1000})
-    shown.page.emulate_media(reduced_motion="no-preference")
+    shown.page.emulate_media(reduced_motion="reduce")

@@ -13,7 +13,6 @@ from test_accessible_in_browser import BESIDE_THE_COURSE, WITHOUT_BENCH
 
 @pytest.mark.parametrize("notebook", BESIDE_THE_COURSE)
 def test_no_violation_on_a_whole_page(class_view: ClassPage, notebook: str) -> None:
-    class_view.page.emulate_media(reduced_motion="reduce")
     class_view.open(notebook)
     if notebook not in WITHOUT_BENCH:
         class_view.run_all()

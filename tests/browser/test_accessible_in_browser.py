@@ -18,13 +18,6 @@ OUTPUTS = f"{SHOWN} .jp-OutputArea-output"
 OURS = f"{OUTPUTS}, {SHOWN} .jp-RenderedMarkdown"
 
 
-@pytest.fixture(scope="module")
-def page(page: LabPage) -> LabPage:
-    # Nothing plays by itself then: a page as high as a lesson would draw all its moving pictures all the time.
-    page.page.emulate_media(reduced_motion="reduce")
-    return page
-
-
 def opened(page: LabPage, notebook: str, *, width: int = 1280) -> Page:
     """The notebook, run, with every output in the page."""
     page.page.set_viewport_size({"width": width, "height": 1000})

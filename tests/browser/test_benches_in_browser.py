@@ -6,7 +6,6 @@ import pytest
 from lab_in_browser import SHOWN, LabPage
 
 LESSONS: dict[str, list[str]] = {
-    "00_start_here.ipynb": ["Rebound", "Compression, low speed", "Rider and load on this wheel", "Held down by"],
     "01_rebound_release.ipynb": ["Rebound", "Compression, low speed", "Rider and load on this wheel", "Held down by"],
     "02_compression_push.ipynb": [
         "Compression, low speed", "Compression, high speed", "Rebound", "Rider and load on this wheel",

@@ -78,7 +78,6 @@ def play(root: Any, module: Any) -> None:
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_played_in_the_lab(page: LabPage, lesson: str) -> None:
     page.page.set_viewport_size({"width": 1280, "height": 1000})
-    page.page.emulate_media(reduced_motion="reduce")  # or a page as high as the lesson draws all moving pictures
     page.open(f"{lesson}.ipynb")
     page.run()
     play(page.page.locator(SHOWN), LESSONS[lesson])
@@ -88,7 +87,6 @@ def test_played_in_the_lab(page: LabPage, lesson: str) -> None:
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_played_in_the_class_view(class_view: ClassPage, lesson: str) -> None:
     shown = class_view.page
-    shown.emulate_media(reduced_motion="reduce")
     class_view.open(f"{lesson}.ipynb")
     class_view.run()
     play(shown.locator(SHOWN_IN_CLASS), LESSONS[lesson])

@@ -13,6 +13,7 @@ CANVAS = f"{SHOWN} .cutaway canvas"
 
 @pytest.fixture(scope="module")
 def page(page: LabPage) -> LabPage:
+    page.page.emulate_media(reduced_motion="no-preference")
     page.open(LESSON)
     page.run_all()
     page.page.wait_for_selector(CANVAS)

@@ -15,6 +15,7 @@ CONTROLS = f"{MOVING} .moving-controls"
 @pytest.fixture(scope="module")
 def page(page: LabPage) -> LabPage:
     """The bump bench, with one run kept and another beside it."""
+    page.page.emulate_media(reduced_motion="no-preference")
     page.open(LESSON)
     page.run_all()
     assert scenes(page) == ["this"]

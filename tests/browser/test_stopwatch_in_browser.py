@@ -62,7 +62,6 @@ BEATS = """async ([face, count, patience]) => {
 @pytest.fixture(scope="module")
 def page(page: LabPage) -> LabPage:
     page.write(NOTEBOOK, CELLS)
-    page.page.emulate_media(reduced_motion="reduce")
     page.open(NOTEBOOK)
     page.page.evaluate("void window.jupyterapp.commands.execute('notebook:run-all-cells')")
     page.page.wait_for_selector(f"{METRONOME} button", timeout=60_000)

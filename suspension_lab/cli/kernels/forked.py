@@ -25,15 +25,20 @@ NAME = "suspension-lab-forked"
 MODULE = "suspension_lab.cli.kernels.nursery"
 
 
-def fork_kernels() -> None:
-    """Have the kernels of this process's server forked; on systems where a fork is not safe, nothing changes."""
+def fork_kernels(*, at_once: bool = True) -> None:
+    """Have the kernels that this process starts forked; on systems where a fork is not safe, nothing changes.
+
+    Args:
+        at_once: load the lab for them now, and not only when the first of them is wanted.
+    """
     if sys.platform != "linux":
         return
     KernelProvisionerFactory.provisioners[NAME] = EntryPoint(
         NAME, f"{__name__}:ForkedKernel", KernelProvisionerFactory.GROUP_NAME
     )
     os.environ[KernelProvisionerFactory.default_provisioner_name_env] = NAME
-    Nursery.started()
+    if at_once:
+        Nursery.started()
 
 
 class Nursery:
