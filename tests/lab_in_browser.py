@@ -132,8 +132,10 @@ class LessonPage:
         """Wait until nothing on the page's benches has changed for a while."""
         self.page.evaluate(
             """async (shown) => {
+                const loads = (f) => Array.from(f.querySelectorAll('img[src]')).some(i => !i.naturalWidth);
+                const changes = (f) => f.matches('.bench-old, [aria-busy=true]') || loads(f);
                 const state = () => Array.from(document.querySelectorAll(shown + ' .bench-figure'))
-                    .map(f => f.matches('.bench-old, [aria-busy=true]') ? Math.random() : f.dataset.serial).join();
+                    .map(f => changes(f) ? Math.random() : f.dataset.serial).join();
                 for (let same = 0, last = state(), tries = 0; same < 6; ) {
                     if (++tries > 250) throw new Error('a picture stays out of date');
                     await new Promise(done => setTimeout(done, 60));
