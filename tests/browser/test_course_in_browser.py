@@ -1,4 +1,4 @@
-"""Each lesson played as a trainee would, in both views, and then looked at by axe-core (WCAG 2.1 A and AA).
+"""Each lesson played as a trainee would, in JupyterLab, and then looked at by axe-core (WCAG 2.1 A and AA).
 
 Predict, try, compare, then check with a wrong answer and the right one.
 """
@@ -11,7 +11,6 @@ from typing import Any
 
 import pytest
 from axe import unnamed, violations
-from class_in_browser import SHOWN_IN_CLASS, ClassPage
 from lab_in_browser import PATIENCE_S, SHOWN, LabPage, LessonPage
 from test_accessible_in_browser import OURS, OUTPUTS
 
@@ -82,19 +81,6 @@ def test_played_in_the_lab(page: LabPage, lesson: str) -> None:
     page.run()
     play(page.page.locator(SHOWN), LESSONS[lesson])
     nothing_wrong(page, OURS, OUTPUTS)
-
-
-@pytest.mark.parametrize("lesson", LESSONS)
-def test_played_in_the_class_view(class_view: ClassPage, lesson: str) -> None:
-    shown = class_view.page
-    class_view.open(f"{lesson}.ipynb")
-    class_view.run()
-    play(shown.locator(SHOWN_IN_CLASS), LESSONS[lesson])
-    # WCAG 3.1.1 and 2.4.2; a landmark to jump to is how 2.4.1 is met here.
-    assert shown.locator("html").get_attribute("lang") == "en"
-    assert shown.title().strip()
-    assert shown.locator("main").count() == 1
-    nothing_wrong(class_view, "html", "main")
 
 
 def nothing_wrong(page: LessonPage, looked_at: str, within: str) -> None:
