@@ -27,6 +27,8 @@ PRELOAD = "__import__('importlib').import_module('suspension_lab.lab.preload')\n
 """Run by each kernel as it starts, while the browser is still laying out the page: the first bench is there sooner."""
 THREADS = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "NUMBA_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2"}
 """Ten pages share the processors already: a pool of threads in each of them would only take memory."""
+FORKS = sys.platform == "linux"
+"""Whether kernels are forked from a process that loads the lab, and so compiles it; elsewhere a fork is not safe."""
 COMPILE = "import os; hasattr(os, 'nice') and os.nice(15); import suspension_lab.lab.preload"
 
 
@@ -116,10 +118,10 @@ def serve(
     server = subprocess.Popen(command, env=environment)
     if started:
         started(server)
-    # Where it is compiled already, doing so again would only take the processor from the browser.
-    warm = subprocess.Popen(
-        [sys.executable, "-c", "" if _is_compiled() else COMPILE], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
+    # Doing it once more would only take the processor from the browser.
+    warm = None if FORKS or _is_compiled() else subprocess.Popen(
+        [sys.executable, "-c", COMPILE], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )  # fmt: skip
 
     def end(number: int, frame: FrameType | None) -> None:
         server.terminate()
@@ -132,8 +134,9 @@ def serve(
         return _ended(server)
     finally:
         signal.signal(signal.SIGTERM, before)
-        warm.kill()
-        warm.wait()
+        if warm is not None:
+            warm.kill()
+            warm.wait()
 
 
 def _is_compiled() -> bool:

@@ -22,7 +22,8 @@ from suspension_lab.lab.look import (
     REBOUND_SIDE,
     Band,
 )
-from suspension_lab.lab.panels import NOTHING, Frame, SpeedPanel, legend_above, line_on, rounded_limits
+from suspension_lab.lab.panels import NOTHING, Frame, legend_above, line_on, rounded_limits
+from suspension_lab.lab.speed_panels import SpeedPanel
 from suspension_lab.measures.inside import BAR
 from suspension_lab.simulation.trace import Trace
 from suspension_lab.vehicle.hydraulic_damper import HydraulicDamper, by_parts

@@ -10,8 +10,9 @@ import numpy as np
 from suspension_lab.common.checks import Array
 from suspension_lab.excitation.plate import ShakerPlate
 from suspension_lab.excitation.road import Ride
-from suspension_lab.lab.panels import DamperPanel, LoadPanel, MotionPanel
+from suspension_lab.lab.panels import LoadPanel, MotionPanel
 from suspension_lab.lab.png import encode_png
+from suspension_lab.lab.speed_panels import DamperPanel
 from suspension_lab.simulation.trace import Trace
 
 HEIGHT_SHARE = 0.58

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import html
-import unicodedata
 import weakref
 from collections import Counter
 from collections.abc import Callable, Sequence
@@ -25,7 +24,7 @@ from suspension_lab.workshop.results import (
     gathered,
     write_results,
 )
-from suspension_lab.workshop.shared_folder import plain_name
+from suspension_lab.workshop.shared_folder import plain_name, same_name
 
 _Replies = Callable[[], Sequence[Reply]]
 _REPLIES: list[Reply | _Replies] = []
@@ -201,7 +200,7 @@ def _of(name: str) -> tuple[list[Reply], int]:
         LabError: all there is was written under another name.
     """
     given = replies()
-    same = not _WRITTEN.name or _plain(name) == _plain(_WRITTEN.name)
+    same = not _WRITTEN.name or same_name(name, _WRITTEN.name)
     if not same and given and len(given) <= _WRITTEN.end:
         raise LabError(
             f"What was answered on this page was written for {shown(_WRITTEN.name)}, and another name starts afresh: "
@@ -209,10 +208,6 @@ def _of(name: str) -> tuple[list[Reply], int]:
         )
     begin = _WRITTEN.begin if same else _WRITTEN.end
     return (_counted_anew(given[begin:]) if begin else given), begin
-
-
-def _plain(name: str) -> str:
-    return unicodedata.normalize("NFC", name).casefold()
 
 
 def _counted_anew(given: Sequence[Reply]) -> list[Reply]:

@@ -18,6 +18,8 @@ from suspension_lab.vehicle.vehicle_file import load_station
 VEHICLE = "courier_scooter_rear"
 USUAL_DEPTH, USUAL_HEIGHT, USUAL_SPEED = 35.0, 40.0, 30.0
 """With which the benches begin [mm, mm, km/h]."""
+COLD, WARM = 20.0, 60.0
+"""Of a damper's oil before and after some minutes of riding [°C] (our choice)."""
 HAND, HOLD = 400.0, 0.2
 """The hand's force [N], and how long it keeps it [s], of the push bench."""
 

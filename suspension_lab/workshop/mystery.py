@@ -126,12 +126,12 @@ def one_of_each_fault(seed: int) -> tuple[MysteryVehicle, ...]:
     Raises:
         LabError: not such a number.
     """
-    kind = (mystery(seed).vehicle, mystery(seed).load)
+    like = mystery(seed)
     found: dict[str, int] = {}
     for number in range(1, LARGEST_NUMBER + 1):
         vehicle, load, fault, _ = _drawn(number)
         # The others are not made: the release test at every rebound of every kind and load would take seconds.
-        if (vehicle, load) == kind:
+        if (vehicle, load) == (like.vehicle, like.load):
             found.setdefault(fault, number)
         if len(found) == len(_MAKE):
             break

@@ -103,13 +103,18 @@ def solve(mystery: MysteryVehicle) -> Solution:
     sheet = Sheet(mystery=mystery)
     steps: list[Step] = []
     diagnosis = follow(sheet.do, steps)
-    remedies = tuple(key for key, remedy in REMEDIES.items() if remedy.cures == diagnosis)
+    remedies = remedies_for(diagnosis)
     clicks = mystery.sound.clicks
     steps.append(Step(number=len(PROCEDURE), answer=None, found=f"All clicks to those of its sheet: {clicks}."))
     return Solution(
         steps=tuple(steps), diagnosis=diagnosis, clicks=clicks, remedies=remedies,
         minutes=sheet.minutes + sum(REMEDIES[key].minutes for key in remedies),
     )  # fmt: skip
+
+
+def remedies_for(cause: str) -> tuple[str, ...]:
+    """Keys of what cures a cause; none where a click does."""
+    return tuple(key for key, remedy in REMEDIES.items() if remedy.cures == cause)
 
 
 def follow(do: Callable[[str], Answer], steps: list[Step]) -> str:

@@ -19,7 +19,7 @@ from suspension_lab.workshop.evenness import Felt, felt
 from suspension_lab.workshop.mystery import CAUSES, MysteryVehicle, sound_station, verdicts_of
 from suspension_lab.workshop.mystery import mystery as mystery_of
 from suspension_lab.workshop.mystery_mistakes import WrongDiagnosis, shown_by_a_test, wrong_diagnosis
-from suspension_lab.workshop.mystery_procedure import REMEDIES, solve
+from suspension_lab.workshop.mystery_procedure import REMEDIES, remedies_for, solve
 from suspension_lab.workshop.mystery_tests import Sheet
 from suspension_lab.workshop.presets import street_rides
 from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing
@@ -85,9 +85,7 @@ def as_believed(mystery: MysteryVehicle, cause: str) -> Decision:
     """
     adjuster = SET_RIGHT.get(cause)
     clicks = Clicks(**{adjuster: mystery.sound.clicks[adjuster]}) if adjuster else Clicks()
-    return Decision(
-        diagnosis=cause, clicks=clicks, remedies=[key for key, remedy in REMEDIES.items() if remedy.cures == cause]
-    )
+    return Decision(diagnosis=cause, clicks=clicks, remedies=remedies_for(cause))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -212,8 +210,8 @@ def _share(now: float, sheets: float, came: float) -> float:
 
 def _mended(mystery: MysteryVehicle, decision: Decision) -> bool:
     """Whether all parts are sound: a wrong click is no part."""
-    cures = {REMEDIES[key].cures for key in decision.remedies}
-    return mystery.fault in cures or mystery.fault not in {each.cures for each in REMEDIES.values()}
+    wanted = remedies_for(mystery.fault)
+    return not wanted or any(key in decision.remedies for key in wanted)
 
 
 def _cured(mystery: MysteryVehicle, decision: Decision, clicks: Clicks) -> bool:

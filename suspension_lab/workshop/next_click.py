@@ -103,17 +103,8 @@ def next_click(
     most = station.damper.adjusters.get("rebound")
     if most is None:
         raise LabError(f"{station.name} has no rebound clicks, so there is no next one to try.")
-    wished = target_time(station) if target is None else number("target time", target, "s", low=0.05, high=LONGEST)
-    own_wish = target is not None or tolerance is not None
-    tolerance = TOLERANCE if tolerance is None else positive("tolerance", tolerance, "s")
-    limit = ON_TARGET * target_time(station)
-    limit = min(limit, wished + tolerance) if own_wish else limit
+    wished, tolerance, limit = _wished(target_time(station), target, tolerance)
     positive("uncertainty of a time", uncertainty, "s")
-    if tolerance > MOST_TOLERANCE * wished:
-        raise LabError(
-            f"The tolerance is {tolerance:g} s for a target of {wished:g} s, where at most half of it was expected; a "
-            "wider one would call anything done."
-        )
     if not isinstance(measured, list | tuple):
         raise LabError(
             f"The measured releases are {shown(measured)}, where a list such as [(9, 0.52, 1)] was expected."
@@ -130,6 +121,19 @@ def next_click(
     if timing is None or not tries:
         return read
     return replace(read, sentences=(_with_watch(timing), *read.sentences))
+
+
+def _wished(usual: float, target: float | None, tolerance: float | None) -> tuple[float, float, float]:
+    """Target, tolerance and the longest time that passes [s], of what was wished and the station's usual target."""
+    wished = usual if target is None else number("target time", target, "s", low=0.05, high=LONGEST)
+    near = TOLERANCE if tolerance is None else positive("tolerance", tolerance, "s")
+    if near > MOST_TOLERANCE * wished:
+        raise LabError(
+            f"The tolerance is {near:g} s for a target of {wished:g} s, where at most half of it was expected; a "
+            "wider one would call anything done."
+        )
+    own_wish = target is not None or tolerance is not None
+    return wished, near, min(ON_TARGET * usual, wished + near) if own_wish else ON_TARGET * usual
 
 
 def _by_watch(each: Measured, watch: Watch) -> Measured:

@@ -150,7 +150,7 @@ def _read_release(trace: Trace) -> list[str]:
             "At the vehicle it creeps back: too closed. Over bumps that follow each other it would not be back in time "
             f"and pack down. {opening}; {aim}."
         )
-    if _held_on_the_bump_stop(trace):
+    if held_on_the_bump_stop(trace):
         means = (
             "At the vehicle the hand holds it on its bump stop, whose rubber throws it back: times and swings tell "
             "little of the clicks. Hold it down less far, or add preload for this load."
@@ -170,7 +170,8 @@ def _by_the_usual_release(station: Station, says: Verdict) -> str:
     return ""
 
 
-def _held_on_the_bump_stop(trace: Trace) -> bool:
+def held_on_the_bump_stop(trace: Trace) -> bool:
+    """Whether the hand of a release holds the body where the bump stop throws it back; the tyre gives way too."""
     station = trace.station
     if station.travel is None or station.bump_stop is None:
         return False

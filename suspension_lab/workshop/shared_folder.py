@@ -37,6 +37,11 @@ def plain_name(name: str) -> str:
     return plain
 
 
+def same_name(one: str, other: str) -> bool:
+    """Whether two names are one, in capitals or not, and however their accents are put together."""
+    return unicodedata.normalize("NFC", one).casefold() == unicodedata.normalize("NFC", other).casefold()
+
+
 def file_stem(name: str) -> str:
     """A file's name without ending, that every system takes: letters and digits stay, the rest becomes one '_' each."""
     stem = re.sub(r"[^\w-]+", "_", name).strip("_")

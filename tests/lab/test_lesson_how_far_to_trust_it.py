@@ -39,7 +39,7 @@ def test_what_decides_goes_by_both_sizes(times: float, right: str, monkeypatch: 
         )
         for share, tolerance in ((0.0, 0.1), (-off, 1e3 * float(times > 1.0)))
     ]  # fmt: skip
-    monkeypatch.setattr(lesson, "trust_rows", lambda: rows)
+    monkeypatch.setattr(lesson, "_rows", lambda: rows)
     assert lesson._what_matters().truth().right == right
 
 

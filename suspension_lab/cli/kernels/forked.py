@@ -21,6 +21,8 @@ from jupyter_client.connect import KernelConnectionInfo
 from jupyter_client.provisioning.factory import KernelProvisionerFactory
 from jupyter_client.provisioning.local_provisioner import LocalProvisioner
 
+from suspension_lab.cli.serving import FORKS
+
 NAME = "suspension-lab-forked"
 MODULE = "suspension_lab.cli.kernels.nursery"
 
@@ -31,7 +33,7 @@ def fork_kernels(*, at_once: bool = True) -> None:
     Args:
         at_once: load the lab for them now, and not only when the first of them is wanted.
     """
-    if sys.platform != "linux":
+    if not FORKS:
         return
     KernelProvisionerFactory.provisioners[NAME] = EntryPoint(
         NAME, f"{__name__}:ForkedKernel", KernelProvisionerFactory.GROUP_NAME

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+import numpy as np
+
 from suspension_lab.excitation.road import Ride
 from suspension_lab.excitation.roads import iso8608
 from suspension_lab.lab.bench import Bench
@@ -15,10 +17,11 @@ from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.road_choice import DURATION, LENGTH, SEED, ride_over
 from suspension_lab.simulation.linear import modes
-from suspension_lab.simulation.simulate import simulate
-from suspension_lab.vehicle.oil import ZERO_CELSIUS
+from suspension_lab.simulation.settings import Ahead, simulate_settings, worked_out_ahead
+from suspension_lab.simulation.simulate import course_of, simulate
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.workshop.class_runs import COLD, WARM, rear
 from suspension_lab.workshop.evenness import ALIKE, Evenness, Felt, Row, Valley, felt, felt_at
 from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.release_test import WORDS, Verdict, from_to, passing, rebound_verdicts, so_many, verdict_on
@@ -30,8 +33,6 @@ NOWHERE = "on none of them"
 OPEN_FOR_COMFORT = "fully open, for its comfort"
 CLOSED_FOR_FEEL = "fully closed, for its firm feel"
 NEITHER = "neither: rebound is set by the release test first"
-WARM = 60.0
-"""Of a damper's oil after some minutes of riding [°C] (our choice)."""
 STRETCHES = 8
 """Other stretches of a road's class that its lowest point is looked for on (our choice)."""
 EDGE = 0.1
@@ -70,11 +71,10 @@ def numbers() -> Numbers:
     first, last = (100 * road_lowest.closed[at] for at in road_lowest.good(0))
     made.add("Wheel hop of the rear scooter", f"{modes(load_station(VEHICLE)).wheel.frequency:.0f} times a second")
     made.add("There at most 5 % worse than the lowest", f"from {first:.0f} to {last:.0f} % closed")
-    for celsius in (20.0, WARM):
-        warm = load_station(VEHICLE).with_oil_temperature(ZERO_CELSIUS + celsius)
+    for celsius in (COLD, WARM):
         made.add(
             f"Rear scooter, 48 kg, oil at {celsius:.0f} °C: rebound that passes the release test",
-            from_to(passing(rebound_verdicts(warm))),
+            from_to(passing(rebound_verdicts(rear(oil=celsius)))),
         )
     lowest = good_road.lowest(0)
     good = sorted(int(good_road.settings[at].rebound or 0) for at in good_road.good(0))
@@ -101,12 +101,8 @@ def numbers() -> Numbers:
 @lru_cache(maxsize=16)
 def valley(kind: str, speed: int, vehicle: str = VEHICLE) -> Valley:
     """All adjusters alike, from open to closed, on a road at a speed [km/h]."""
-    return _valley_over(load_station(vehicle), *ride_over(kind, speed / 3.6))
-
-
-def _valley_over(station: Station, ride: Ride, seconds: float) -> Valley:
-    trace = simulate(station, ride, seconds)
-    row = Row(along=ALIKE, ranges=station.damper.adjusters, present=station.clicks)
+    station = load_station(vehicle)
+    trace, row = simulate(station, *ride_over(kind, speed / 3.6)), _alike(station)
     run = Evenness(trace=trace, row=row)
     known = felt_at(station, run.missing, trace)
     found = Evenness(trace=trace, row=row, known=known, verdicts=rebound_verdicts(station)).valley
@@ -114,13 +110,22 @@ def _valley_over(station: Station, ride: Ride, seconds: float) -> Valley:
     return found
 
 
+def _alike(station: Station) -> Row:
+    return Row(along=ALIKE, ranges=station.damper.adjusters, present=station.clicks)
+
+
 def _on_other_stretches(kind: str) -> str:
     """From where to where the lowest point moves over some stretches of a road's class, beside the bench's own."""
     station, found = load_station(VEHICLE), []
-    for seed in range(SEED + 1, SEED + 1 + STRETCHES):
-        road = iso8608(kind, length=LENGTH, seed=seed)
-        on_it = _valley_over(station, Ride(road, 30 / 3.6), DURATION).everywhere
-        found.append(float(on_it.closed[on_it.lowest(0)]))
+    row = _alike(station)
+    roads = [iso8608(kind, length=LENGTH, seed=SEED + 1 + at) for at in range(STRETCHES)]
+    # No road changes what the damper does at its clicks: that is worked out once for all stretches.
+    laws = worked_out_ahead(station, Ride(roads[0], 30 / 3.6), DURATION).laws
+    for road in roads:
+        ride = Ride(road, 30 / 3.6)
+        ahead = Ahead(course_of(station, ride, DURATION), laws)
+        runs = simulate_settings(station, row.settings, ride, DURATION, ahead=ahead)
+        found.append(row.closed(row.settings[int(np.argmin([felt(run).variation for run in runs]))]))
     clicks = (max(found) - min(found)) * station.damper.adjusters["rebound"]
     return f"from {100 * min(found):.0f} to {100 * max(found):.0f} % closed, {so_many(round(clicks))} of rebound"
 

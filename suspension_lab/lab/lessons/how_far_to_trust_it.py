@@ -49,7 +49,7 @@ def check(bench: object) -> Checks:
 def numbers() -> Numbers:
     """The numbers in the page's text."""
     made = Numbers()
-    rows = trust_rows()
+    rows = _rows()
     made.add("Numbers beside a reference, and how many of them lie outside of their tolerance",
              f"{len(rows)}, {sum(not row.within for row in rows)}")  # fmt: skip
     made.add("Of these stand in print, are definitions, follow from a formula, come from a measured record",
@@ -58,6 +58,11 @@ def numbers() -> Numbers:
     made.add("Most that load, tyre pressure, oil or friction of another day move the tyre load variation by",
              f"{by_a_day():.0f} % of itself")  # fmt: skip
     return made
+
+
+@lru_cache(maxsize=1)
+def _rows() -> tuple[TrustRow, ...]:
+    return trust_rows()
 
 
 @lru_cache(maxsize=1)
@@ -88,7 +93,7 @@ def _what_matters() -> Question:
     """Whether the counting or the vehicle's data matter more for a number."""
 
     def truth() -> Truth:
-        counted, by_day = by_counting(trust_rows()), by_a_day()
+        counted, by_day = by_counting(_rows()), by_a_day()
         return Truth(
             VEHICLES if by_day > CLEARLY * counted else COUNTING if counted > CLEARLY * by_day else BOTH,
             f"the largest difference of a row is {counted:.0f} % of its reference; load, tyre pressure, oil or "
@@ -133,7 +138,7 @@ def _proof() -> Question:
     """What a table of right numbers proves."""
 
     def truth() -> Truth:
-        outside = sum(not row.within for row in trust_rows())
+        outside = sum(not row.within for row in _rows())
         return Truth(
             NO_PROOF,
             f"{outside} rows lie outside, and yet nothing in the first table knows your vehicle: its masses, its "

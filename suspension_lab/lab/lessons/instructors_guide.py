@@ -20,7 +20,7 @@ from suspension_lab.lab.tables import table
 from suspension_lab.measures.measure import Measure
 from suspension_lab.measures.summary import BAND
 from suspension_lab.simulation.simulate import simulate
-from suspension_lab.workshop.class_runs import Measures, pushed, rear, released, ridden
+from suspension_lab.workshop.class_runs import COLD, WARM, Measures, pushed, rear, released, ridden
 from suspension_lab.workshop.evenness import Felt, felt
 from suspension_lab.workshop.handouts import PREDICTIONS
 from suspension_lab.workshop.mystery import CAUSES, mystery
@@ -151,10 +151,10 @@ def _rebound_beliefs() -> Iterator[tuple[str, str]]:
     for clicks in (13, 3):
         yield f"Let go from 25 mm at rebound {clicks}", _came_back(released(rear(rebound=clicks), 25.0))
     yield "Let go from 20 mm at rebound 2", _came_back(released(rear(rebound=2), 20.0))
-    for oil in (20, 60):
+    for oil in (COLD, WARM):
         for clicks in (9, 7):
-            found = released(rear(rebound=clicks, oil=float(oil)), 25.0)
-            yield f"What-if bench, release from 25 mm at rebound {clicks}, oil {oil} °C", _came_back(found)
+            found = released(rear(rebound=clicks, oil=oil), 25.0)
+            yield f"What-if bench, release from 25 mm at rebound {clicks}, oil {oil:.0f} °C", _came_back(found)
     for load in (48, 90):
         found = released(rear(rider=float(load)), 20.0)
         yield f"Let go from 20 mm at rebound 9, load {load} kg", _came_back(found)

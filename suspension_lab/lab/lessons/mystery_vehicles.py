@@ -13,13 +13,13 @@ from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.lab.result_sheet import record
 from suspension_lab.workshop.mistakes import Mistake
 from suspension_lab.workshop.mystery import CAUSES, NOTHING, mystery, one_of_each_fault
-from suspension_lab.workshop.mystery_procedure import price_list, solve
+from suspension_lab.workshop.mystery_procedure import solve
 from suspension_lab.workshop.mystery_score import Score, as_believed, score
-from suspension_lab.workshop.mystery_tests import Sheet
+from suspension_lab.workshop.mystery_tests import TESTS, Sheet
 from suspension_lab.workshop.results import Reply
 
 LESSON = "08_mystery_vehicles"
-FIRST_TESTS = ("Tyre gauge", "Sag by tape", "Release test")
+FIRST_TESTS = tuple(TESTS[key] for key in ("gauge", "sag", "release"))
 LOW, MIDDLE, HIGH = "under 40", "from 40 to 70", "over 70"
 EXAMPLES_FROM = 501
 ASKED_FOR = ("sticky_seal", "soft_rebound")
@@ -39,7 +39,7 @@ def check(bench: Any) -> Checks:
 def numbers() -> Numbers:
     """The numbers in the page's text."""
     made = Numbers()
-    made.add(f"{', '.join(FIRST_TESTS)} together", f"{first_minutes()} minutes")
+    made.add(f"{_first_names()} together", f"{first_minutes()} minutes")
     made.add("Vehicles like number 1, one with each fault", f"{len(one_of_each_fault(1))}")
     made.add("Each cause guessed without any test on each of them: mean score", f"{guessed():.0f} of 100")
     return made
@@ -47,8 +47,11 @@ def numbers() -> Numbers:
 
 def first_minutes() -> int:
     """What the first three tests cost together."""
-    prices = dict(price_list())
-    return sum(prices[name] for name in FIRST_TESTS)
+    return sum(test.minutes for test in FIRST_TESTS)
+
+
+def _first_names() -> str:
+    return ", ".join(test.name for test in FIRST_TESTS)
 
 
 @lru_cache(maxsize=1)
@@ -95,12 +98,11 @@ def _first() -> Question:
     def truth() -> Truth:
         answer = solve(mystery(1)).steps[0].answer
         assert answer is not None
-        prices = dict(price_list())
-        first = {"Tyre gauge": GAUGE, "Licensed workshop: shaft by hand": OFF}.get(answer.test.name, TURN)
+        first = {"gauge": GAUGE, "in_hand": OFF}.get(answer.test.key, TURN)
         return Truth(
             first,
-            f"it costs {prices['Tyre gauge']} minutes and rules out what would spoil every other test; the "
-            f"damper off in a licensed workshop costs {prices['Licensed workshop: shaft by hand']}.",
+            f"it costs {TESTS['gauge'].minutes} minutes and rules out what would spoil every other test; the "
+            f"damper off in a licensed workshop costs {TESTS['in_hand'].minutes}.",
         )
 
     return Question(
@@ -176,7 +178,7 @@ def _swings_on() -> Question:
 def _minutes() -> Question:
     def truth() -> Truth:
         return Truth(
-            float(first_minutes()), f"{', '.join(FIRST_TESTS).lower()} cost {first_minutes()} minutes, and settle most "
+            float(first_minutes()), f"{_first_names().lower()} cost {first_minutes()} minutes, and settle most "
             "vehicles.", 0.5,
         )  # fmt: skip
 

@@ -13,10 +13,11 @@ from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import Question, Truth, Wrong
 from suspension_lab.measures.free_motion import settling_time, swings
 from suspension_lab.simulation.simulate import simulate
-from suspension_lab.vehicle.oil import ZERO_CELSIUS
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import load_station
+from suspension_lab.workshop.class_runs import COLD, WARM, rear
 from suspension_lab.workshop.mistakes import Mistake
+from suspension_lab.workshop.reading import held_on_the_bump_stop
 from suspension_lab.workshop.release_test import (
     Verdict,
     from_to,
@@ -33,8 +34,6 @@ DEPTH = 0.035
 DEEP, SHALLOW = 0.025, 0.020
 """Of the release test that clicks are held against, and of the bench's least depth, where a heavy load leaves no room
 above the bump stop [m]."""
-WARM = 60.0
-"""Of a damper's oil after some minutes of riding [°C] (our choice)."""
 SOONER, LATER, SAME = "sooner", "later", "at about the same time"
 CLOSE, OPEN, LEAVE = "close rebound (fewer clicks)", "open rebound (more clicks)", "leave it: the time is right"
 QUICKER, HIGHER, BOTH = "it comes back quicker", "it stands higher, and comes back as before", "both"
@@ -66,11 +65,10 @@ def numbers() -> Numbers:
             f"Rear scooter, 48 kg, let go from 35 mm at rebound {click}: until within 5 %, and swings",
             f"{seconds:.2f} s, {count}",
         )
-    for celsius in (20.0, WARM):
-        warm = scooter.with_oil_temperature(ZERO_CELSIUS + celsius)
-        passes = from_to(passing(rebound_verdicts(warm)))
+    for celsius in (COLD, WARM):
+        passes = from_to(passing(rebound_verdicts(rear(oil=celsius))))
         made.add(f"Its clicks that pass the release test, with oil at {celsius:.0f} °C", passes)
-    seconds, count = settled(warm.with_clicks(rebound=9))
+    seconds, count = settled(rear(oil=WARM, rebound=9))
     made.add(f"At rebound 9, with oil at {WARM:.0f} °C, let go from 35 mm", f"{seconds:.2f} s, swings {count}")
     for load in (0, 80):
         seconds, count = settled(rig.with_rider(float(load)).with_clicks(rebound=10, low_speed=8))
@@ -145,43 +143,37 @@ class _OnTheBench:
 
     Attributes:
         depth: by which the body is held down, as the question asks for it [m].
+        clear: whether it is clear of the bump stop then; if not, no click is tested.
         good: clicks that pass. (A map of clicks, made with simplified laws, can be one off at its edges.)
-        most_open: the last of them; where clicks are judged otherwise by `verdict_on`, the more closed of the two.
+        most_open: the last of them; where clicks are judged otherwise by `verdict_on`, the more closed of the two; -1
+            where none passes.
         doubtful: whether they are.
     """
 
     depth: float
+    clear: bool
     good: list[int]
     most_open: int
     doubtful: bool
 
 
 def _on_the_bench(station: Station) -> _OnTheBench:
-    """Test what stands on the bench; -1 is the most open click where none passes, or none can be tested."""
-    depth, most = _depth(station), station.damper.adjusters["rebound"]
+    """Test what stands on the bench."""
+    depth = DEEP if _clear_of_the_stop(station, DEEP) else SHALLOW
     if not _clear_of_the_stop(station, depth):
-        return _OnTheBench(depth, [], -1, doubtful=False)
-    each = [station.with_clicks(rebound=click) for click in range(most + 1)]
+        return _OnTheBench(depth, clear=False, good=[], most_open=-1, doubtful=False)
+    each = [station.with_clicks(rebound=click) for click in range(station.damper.adjusters["rebound"] + 1)]
     low = station.damper.adjusters.get("low_speed")
     opened = each if low is None else [one.with_clicks(low_speed=low) for one in each]
     said = [verdict(simulate(one, Release(depth=depth))) for one in opened]
     usual = [verdict_on(one) for one in each]
     good, by_usual = (passing(dict(enumerate(verdicts))) for verdicts in (said, usual))
     edges = [max(clicks, default=-1) for clicks in (good, by_usual)]
-    return _OnTheBench(depth, good, min(edges), doubtful=edges[0] != edges[1])
+    return _OnTheBench(depth, clear=True, good=good, most_open=min(edges), doubtful=edges[0] != edges[1])
 
 
 def _clear_of_the_stop(station: Station, depth: float) -> bool:
-    """Whether the body, held down by a depth [m], does not reach the bump stop; the tyre gives way too."""
-    if station.travel is None or station.bump_stop is None:
-        return True
-    held = simulate(station, Release(depth=depth))
-    deepest = station.static_travel + float(held.wheel[0] - held.body[0])
-    return deepest <= station.travel - station.bump_stop.length
-
-
-def _depth(station: Station) -> float:
-    return DEEP if _clear_of_the_stop(station, DEEP) else SHALLOW
+    return not held_on_the_bump_stop(simulate(station, Release(depth=depth)))
 
 
 def _most_open(bench: Bench) -> Question:
@@ -191,11 +183,7 @@ def _most_open(bench: Bench) -> Question:
         station, found = bench.station, _on_the_bench(bench.station)
         most, depth = station.damper.adjusters["rebound"], 1e3 * found.depth
         if not found.good:
-            why = (
-                "none passes"
-                if _clear_of_the_stop(station, found.depth)
-                else "none can be tested clear of the bump stop"
-            )
+            why = "none passes" if found.clear else "none can be tested clear of the bump stop"
             return Truth(-1.0, f"of the rebound clicks of {station.name} at this load {why}.")
         more = "" if max(found.good) == most else "; one click more swings on"
         return Truth(
@@ -206,10 +194,10 @@ def _most_open(bench: Bench) -> Question:
         )
 
     def wrong(given: float, truth: Truth) -> Wrong | None:
-        most, depth = bench.station.damper.adjusters["rebound"], 1e3 * _depth(bench.station)
-        if not _clear_of_the_stop(bench.station, 1e-3 * depth):
+        most, found = bench.station.damper.adjusters["rebound"], _on_the_bench(bench.station)
+        if not found.clear:
             return Wrong(Mistake.ONE_TEST, "At this load the bump stop is in the way: take load off, and ask again.")
-        good = _on_the_bench(bench.station).good
+        good = found.good
         if good and given == min(good):
             return Wrong(Mistake.END, "You gave the most closed click that passes; the most open one is asked for.")
         if abs((most - given) - float(truth.right)) < 0.5:
@@ -220,8 +208,8 @@ def _most_open(bench: Bench) -> Question:
             return Wrong(Mistake.SIZE, "This one passes, but a more open one does too.")
         return Wrong(
             Mistake.CLOCK,
-            f"Set this click on the bench, held down by {depth:.0f} mm, with low-speed compression fully open, and "
-            "count the swings.",
+            f"Set this click on the bench, held down by {1e3 * found.depth:.0f} mm, with low-speed compression fully "
+            "open, and count the swings.",
         )
 
     return Question(
