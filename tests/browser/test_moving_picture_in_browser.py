@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import pytest
-from lab_in_browser import SHOWN, LabPage
+from lab_in_browser import SHOWN, LabPage, looked_at_thrice
 
 LESSON = "03_sharp_and_long_bumps.ipynb"
 MOVING = f"{SHOWN} .moving"
@@ -72,35 +73,35 @@ def test_it_plays_at_thirty_frames_a_second_or_better(page: LabPage) -> None:
     pause(page)
     drag_to(page, 0.0)
     button(page).click()
-    frames = page.page.evaluate(
-        """async (selector) => {
-            let drawn = 0, offered = 0, on = true;
-            const count = () => { offered++; if (on) requestAnimationFrame(count); };
-            requestAnimationFrame(count);
-            const seen = new MutationObserver(() => drawn++);
-            seen.observe(document.querySelector(selector), {attributes: true, attributeFilter: ['data-time']});
-            const start = performance.now();
-            await new Promise(done => setTimeout(done, 2000));
-            seen.disconnect();
-            on = false;
-            const passed = (performance.now() - start) / 1000;
-            return [drawn / passed, offered / passed];
-        }""",
-        MOVING,
-    )
-    print(f"two scenes are drawn {frames[0]:.0f} times a second, of {frames[1]:.0f} frames")
+
+    def frames() -> float:
+        drawn, offered = page.page.evaluate(
+            """async (selector) => {
+                let drawn = 0, offered = 0, on = true;
+                const count = () => { offered++; if (on) requestAnimationFrame(count); };
+                requestAnimationFrame(count);
+                const seen = new MutationObserver(() => drawn++);
+                seen.observe(document.querySelector(selector), {attributes: true, attributeFilter: ['data-time']});
+                const start = performance.now();
+                await new Promise(done => setTimeout(done, 1500));
+                seen.disconnect();
+                on = false;
+                const passed = (performance.now() - start) / 1000;
+                return [drawn / passed, offered / passed];
+            }""",
+            MOVING,
+        )
+        print(f"two scenes are drawn {drawn:.0f} times a second, of {offered:.0f} frames")
+        return float(drawn)
+
+    assert looked_at_thrice(frames, lambda each: each >= 30.0) >= 30.0
     assert scenes(page) == ["this", "kept"]
-    assert frames[0] >= 30.0
 
 
 def test_slow_motion_and_real_time_keep_their_pace(page: LabPage) -> None:
     for text, rate in (("real time", 1.0), ("10 times slower", 0.1)):
-        # A busy machine holds frames back now and then: the pace is that of the best of three looks.
-        for _ in range(3):
-            pace = pace_at(page, text)
-            if pace == pytest.approx(rate, rel=0.25):
-                break
-        assert pace == pytest.approx(rate, rel=0.25), text
+        near = pytest.approx(rate, rel=0.25)
+        assert looked_at_thrice(partial(pace_at, page, text), near.__eq__) == near, text
     page.page.locator(f"{CONTROLS} select").first.select_option(label="4 times slower")
     pause(page)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import statistics
 from typing import Any
 
 import pytest
@@ -39,20 +40,28 @@ TRAINEE = """async ([trainer, settled, late]) => {
         const at = Number(root.dataset.letGo) + 1000 * (true_time + late);
         await new Promise(done => setTimeout(done, at - performance.now() - 12));
         while (performance.now() < at);
+        const late = (performance.now() - at) / 1000;
         stop.dispatchEvent(new KeyboardEvent('keydown', {key: ' ', bubbles: true, cancelable: true}));
         await until(() => root.dataset.state === 'idle');
-        said.push(root.querySelector('.trainer-said').textContent);
+        said.push([root.querySelector('.trainer-said').textContent, late]);
     }
     return said;
 }"""
-BEATS = """async ([face, count, patience]) => {
+HELD_MS = 100.0
+# The page is held up across the second beat, as a busy machine does it.
+BEATS = """async ([face, count, step, held]) => {
     const root = document.querySelector(face), figure = root.querySelector('.metronome-figure'), seen = [];
-    const looking = new MutationObserver(() =>
-        seen.push([figure.textContent, performance.now(), root.querySelector('.metronome-face').dataset.beat]));
+    const looking = new MutationObserver(() => {
+        seen.push([figure.textContent, performance.now(), root.querySelector('.metronome-face').dataset.beat]);
+        if (seen.length === 2) setTimeout(() => {
+            const until = seen[1][1] + step + held;
+            while (performance.now() < until);
+        }, step - 100);
+    });
     looking.observe(figure, {childList: true, characterData: true, subtree: true});
     root.querySelector('button').click();
     const clicked = performance.now();
-    while (seen.length < count + 1 && performance.now() - clicked < patience) await new Promise(d => setTimeout(d, 20));
+    while (seen.length < count + 1 && performance.now() - clicked < 9000) await new Promise(d => setTimeout(d, 20));
     looking.disconnect();
     root.querySelector('button').click();
     return seen;
@@ -104,19 +113,19 @@ def test_nothing_moves_before_a_try_and_the_keyboard_alone_does_it(page: LabPage
 
 
 def test_who_presses_late_is_told_how_late(page: LabPage) -> None:
-    """0.2 s late by the page's own clock in each of ten tries; a busy machine's timers may add some hundredths."""
+    """0.2 s late in each of ten tries, and as much later as the busy machine itself let the key fall."""
     made = stopwatch_trainer(seed=SEED)
-    told = page.page.evaluate(TRAINEE, [TRAINER, list(made.settled), LATE])
-    each = [float(sentence.split(": ")[1].split(" s late")[0]) for sentence in told]
-    print("late by", each)
-    assert each == pytest.approx([LATE] * 10, abs=0.1)
-    assert sorted(each)[4] == pytest.approx(LATE, abs=0.02)
+    tries = page.page.evaluate(TRAINEE, [TRAINER, list(made.settled), LATE])
+    told = [float(sentence.split(": ")[1].split(" s late")[0]) for sentence, _ in tries]
+    truth = [LATE + later for _, later in tries]
+    print("late by", truth, "told", told)
+    assert told == pytest.approx(truth, abs=0.02)
     page.page.wait_for_selector(f"{TRAINER} table")
     result = page.page.locator(f"{TRAINER} .trainer-result").inner_text()
     bias = float(result.split("On average you press ")[1].split(" s late")[0])
     spread = float(result.split("you scatter by ")[1].split(" s ")[0])
-    assert bias == pytest.approx(LATE, abs=0.03)
-    assert spread < 0.05
+    assert bias == pytest.approx(statistics.fmean(truth), abs=0.03)
+    assert spread < 0.05 + max(truth) - LATE
     assert page.page.locator(f"{TRAINER} tbody tr").count() == 10
     page.page.locator(f"{TRAINER} .trainer-keep button").click()
     page.page.wait_for_selector(f'{TRAINER} p:text("Kept in my_watch.json")')
@@ -125,20 +134,22 @@ def test_who_presses_late_is_told_how_late(page: LabPage) -> None:
 
 @pytest.mark.parametrize(("count", "step"), [("whole", 1000.0), ("half", 500.0)])
 def test_the_metronome_counts_at_the_right_times(page: LabPage, count: str, step: float) -> None:
-    """Every beat within 50 ms of an even grid, and no drift; figures as counted by hand."""
+    """Beats on an even grid within 50 ms; one that is held up delays none after it; figures as counted by hand."""
     page.page.locator(f'{METRONOME} input[value="{count}"]').check()
     page.page.locator(f'{METRONOME} input[value="voice"]').check()
-    seen = page.page.evaluate(BEATS, [METRONOME, 4, 9000])
+    seen = page.page.evaluate(BEATS, [METRONOME, 5, step, HELD_MS])
     # The first change is the dash that a start puts there.
-    beats = [(figure, at, kind) for figure, at, kind in seen if figure != "\N{EN DASH}"][:4]
-    whole = [("0", "strong"), ("1", "strong"), ("2", "strong"), ("3", "strong")]
-    half = [("0", "strong"), ("and", "weak"), ("1", "strong"), ("and", "weak")]
+    beats = [(figure, at, kind) for figure, at, kind in seen if figure != "\N{EN DASH}"][:5]
+    whole = [("0", "strong"), ("1", "strong"), ("2", "strong"), ("3", "strong"), ("4", "strong")]
+    half = [("0", "strong"), ("and", "weak"), ("1", "strong"), ("and", "weak"), ("2", "strong")]
     assert [(figure, kind) for figure, _, kind in beats] == (whole if count == "whole" else half)
     starts = [at - step * k for k, (_, at, _) in enumerate(beats)]
-    off = [start - sorted(starts)[1] for start in starts]
-    print(count, "off by [ms]", [round(each, 1) for each in off])
-    assert max(map(abs, off)) < 50.0
-    assert status(page) == f"Stopped at {beats[-1][0] if count == 'whole' else 'an and'}."
+    late = [start - min(starts) for start in starts]
+    print(count, "late by [ms]", [round(each, 1) for each in late])
+    assert late[1] >= HELD_MS
+    # The machine may hold up one more.
+    assert sorted(late)[-3] < 50.0
+    assert status(page) == f"Stopped at {beats[-1][0]}."
 
 
 def status(page: LabPage) -> str:
