@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.lab.controls import ChoiceControl, NumberControl, beside
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.later import Later
 from suspension_lab.lab.named import named
 from suspension_lab.lab.screen import Screen
@@ -34,7 +35,7 @@ SELDOM = [
 """Measures of a ride that no lesson asks for: they are folded away under the table (our choice)."""
 
 
-class Bench:
+class Bench(Displayed):
     """One test on one station, moved by hand.
 
     Args:
@@ -114,11 +115,6 @@ class Bench:
             self.screen.layout = widgets.Layout(width="100%", min_width="0")
             right = widgets.VBox([self._trial.above, self.screen])
         return named(beside(rows, right))
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     @property
     def settings(self) -> dict[str, Any]:

@@ -6,6 +6,7 @@ import weakref
 from collections.abc import Sequence
 from typing import Any
 
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.question_sheet import QuestionSheet
 from suspension_lab.lab.questions import Question, as_recorded, judge, right_answer
 from suspension_lab.lab.result_sheet import record
@@ -23,7 +24,7 @@ def as_asked(question: Question, more: Sequence[str] = ()) -> dict[str, Any]:
     return {"key": question.key, "text": question.text, "options": options, "unit": question.unit}
 
 
-class Checks:
+class Checks(Displayed):
     """Questions with a button each; a reply says what kind of mistake was made, and at the second one the answer.
 
     Args:
@@ -38,11 +39,6 @@ class Checks:
         self.widget = QuestionSheet(questions=[as_asked(question) for question in questions])
         self.widget.observe(self._pressed, "pressed")
         SHOWN.add(self)
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     def answer(self, key: str, given: str) -> str:
         """Answer a question as a hand would; returns the reply."""

@@ -16,6 +16,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.excitation.road import Ride
 from suspension_lab.lab.click_map_picture import ClickMapPicture
 from suspension_lab.lab.hand_over import hand_over
+from suspension_lab.lab.named import Told
 from suspension_lab.lab.road_choice import ONE_SECOND_AFTER, SINGLE_BUMPS, SPEEDS, SURFACES, USUAL_ROAD, ride_over
 from suspension_lab.lab.trial import Choice, Setting, Trial
 from suspension_lab.lab.work_row import WorkRow
@@ -187,7 +188,7 @@ class ClickMapTrial(Trial):
             description="Open this setting on the road", layout=widgets.Layout(width="230px")
         )
         self.open_button.on_click(lambda _: self._open())
-        self.opened = widgets.HTML(layout=widgets.Layout(flex="1 1 300px"))
+        self.opened = Told(layout=widgets.Layout(flex="1 1 300px"))
         opening = [widgets.HBox([self.open_button, self.opened])] if self.opens is not None else []
         self.above = widgets.VBox([self.row.widget, *opening])
 
@@ -306,4 +307,4 @@ class ClickMapTrial(Trial):
             said = hand_over(run.station.clicks, run.now, bench)
         except LabError as error:
             said = str(error)
-        self.opened.value = f'<span role="status">{said}</span>'
+        self.opened.value = said

@@ -114,7 +114,7 @@ class NumberControl:
         )
 
     def _say(self, sentence: str) -> None:
-        told = f'<span role="alert" style="font-weight:600;line-height:1.3">{sentence}</span>'
+        told = f'<span style="font-weight:600;line-height:1.3">{sentence}</span>'
         self.note.value = told if sentence else ""
 
 

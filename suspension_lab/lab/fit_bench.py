@@ -13,6 +13,7 @@ from suspension_lab.common.errors import LabError
 from suspension_lab.common.shipped import shipped_folder
 from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.described_image import described_image
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.fit_picture import fit_picture
 from suspension_lab.lab.measured_forms import caution_box
 from suspension_lab.lab.named import Told, named
@@ -32,7 +33,7 @@ OWN = "my own file"
 USUAL = ("rebound_damping", "friction")
 
 
-class FitBench:
+class FitBench(Displayed):
     """Record, vehicle and what is free on the left; the fit in words and in a picture on the right.
 
     Args:
@@ -77,11 +78,6 @@ class FitBench:
         shown = [self.picture, self.said, caution_box(STANDING_TEST)]
         right = widgets.VBox(shown, layout=widgets.Layout(flex="1 1 480px", min_width="0"))
         self.widget = named(widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%")))
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     def set(self, **values: Any) -> None:
         """Move controls by name: `record`, `path`, `rider`, an adjuster, or `free` as a list of names."""

@@ -21,6 +21,7 @@ from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.whole_file import whole_file
 from suspension_lab.lab.click_fields import WIDE
 from suspension_lab.lab.click_fields import WIDTH as FIELD_WIDTH
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.setup_card import DOTS_PER_INCH, FONT, HEIGHT, LEADING, MARGIN, WIDTH, wrapped
 from suspension_lab.vehicle.vehicle_file import load_station
@@ -187,7 +188,7 @@ def handouts(path: str | Path = "handouts.pdf", vehicle: str = "courier_scooter_
     return target
 
 
-class HandoutForm:
+class HandoutForm(Displayed):
     """A name for the file, and a button that writes the handouts.
 
     Args:
@@ -204,11 +205,6 @@ class HandoutForm:
         self.button.on_click(lambda _: self.write())
         self.said = Told("<p>Four pages of A4, for any printer.</p>")
         self.widget = named(widgets.VBox([self.name, self.button, self.said]))
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     def write(self) -> None:
         """Write the file, and say where it is, or why not."""

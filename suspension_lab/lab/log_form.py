@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from suspension_lab.common.errors import LabError
 from suspension_lab.lab.click_fields import WIDE, WIDTH, click_fields
 from suspension_lab.lab.described_image import described_image
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.history_picture import history_picture
 from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.setup_card import write
@@ -34,7 +35,7 @@ SHOWN_RUNS = 12
 """The last runs that the table shows; the log has them all."""
 
 
-class LogForm:
+class LogForm(Displayed):
     """What to write on the left, the vehicle's history on the right.
 
     Args:
@@ -87,11 +88,6 @@ class LogForm:
         self.widget = named(widgets.HBox([left, right], layout=widgets.Layout(flex_flow="row wrap", width="100%")))
         if self._path.exists():
             self._told(self._show)
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     def write(self) -> None:
         """Write a run into today's session of the vehicle; both are made where they are not there.

@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from suspension_lab.common.checks import number
 from suspension_lab.common.errors import LabError, nearest_name, shown
 from suspension_lab.lab.controls import ChoiceControl
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.named import Told, named
 from suspension_lab.vehicle.station import Station
 from suspension_lab.vehicle.vehicle_file import demo_vehicles, load_station
@@ -55,10 +56,9 @@ def typed(label: str, text: str, unit: str) -> float:
 
 
 def said(sentences: Iterable[str], *, refused: bool = False) -> str:
-    """Sentences as HTML, marked as an answer or a refusal and read out by a screen reader."""
+    """Sentences as HTML, marked as an answer or a refusal; `Told` has them read out."""
     inner = "".join(f'<p style="margin:4px 0">{html.escape(each)}</p>' for each in sentences)
-    role, line = ("alert", REFUSED) if refused else ("status", PLAIN)
-    return f'<div role="{role}" style="{WORDS}{line}">{inner}</div>' if inner else ""
+    return f'<div style="{WORDS}{REFUSED if refused else PLAIN}">{inner}</div>' if inner else ""
 
 
 def caution_box(sentences: Sequence[str]) -> widgets.HTML:
@@ -98,10 +98,8 @@ def vehicles(vehicle: str, suits: Callable[[Station], bool]) -> dict[str, str]:
     return {name: vehicle, **demos}
 
 
-class Shown:
+class Shown(Displayed):
     """A `widget` for a notebook, with buttons; what they are refused is told in `refusal`."""
-
-    widget: widgets.Widget
 
     def __init__(self) -> None:
         self.refusal = Told()
@@ -119,11 +117,6 @@ class Shown:
         made = widgets.Button(description=text, layout=widgets.Layout(width="124px", margin="2px 8px 2px 0"))
         made.on_click(lambda _: self.attempt(action))
         return made
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
 
 class Form(Shown):

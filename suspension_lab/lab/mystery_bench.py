@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.lab.bench import ADJUSTER_LABELS
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.mystery_screen import MysteryScreen
 from suspension_lab.vehicle.clicks import Clicks
 from suspension_lab.workshop.cautions import AT_THE_VEHICLE, REBOUND_FIRST
@@ -25,7 +26,7 @@ CAUTIONS = (*AT_THE_VEHICLE, REBOUND_FIRST)
 OVER = "This vehicle has been handed over; press 'Another vehicle', or bring one in by its number."
 
 
-class MysteryBench:
+class MysteryBench(Displayed):
     """One vehicle at a time, with what was measured on it.
 
     Args:
@@ -43,11 +44,6 @@ class MysteryBench:
         self.screen = self.widget = MysteryScreen(cautions=list(CAUTIONS))
         self._show_vehicle("")
         self.screen.observe(self._asked, "asked")
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     @property
     def vehicle(self) -> MysteryVehicle:

@@ -10,6 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from suspension_lab.lab.checks import SHOWN, as_asked
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.question_sheet import QuestionSheet
 from suspension_lab.lab.questions import OPENINGS, Question, Truth, Wrong, right_answer
@@ -36,7 +37,7 @@ class _Judged:
     wrong: Wrong | None
 
 
-class PredictFirst:
+class PredictFirst(Displayed):
     """Questions, then the bench, then both compared.
 
     Args:
@@ -63,11 +64,6 @@ class PredictFirst:
         self._after = named(widgets.VBox([button, self._said]))
         self.widget = widgets.VBox([self.sheet])
         SHOWN.add(self)
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     @property
     def is_open(self) -> bool:

@@ -13,6 +13,7 @@ import ipywidgets as widgets
 
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.lab.click_fields import WIDE, WIDTH
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.leave_guard import LeaveGuard
 from suspension_lab.lab.named import Told, named
 from suspension_lab.lab.tables import table
@@ -74,7 +75,7 @@ def _keep(given: Reply | _Replies) -> None:
         form.guard.unwritten = True
 
 
-class ResultForm:
+class ResultForm(Displayed):
     """A name, and a button that writes this page's answers.
 
     Args:
@@ -97,11 +98,6 @@ class ResultForm:
         buttons = widgets.HBox([self.button, self.joins], layout=widgets.Layout(flex_flow="row wrap"))
         self.widget = named(widgets.VBox([self.name, buttons, self.said, self.guard]))
         _FORMS.add(self)
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     def write(self, *, join: bool = False) -> None:
         """Write the answers, and say where they are, or why not."""
@@ -129,7 +125,7 @@ class ResultForm:
         self.said.value = f"<p>{html.escape(sentence)}</p>"
 
 
-class ClassSheetForm:
+class ClassSheetForm(Displayed):
     """A button that gathers a class, shows its tables and writes them.
 
     Args:
@@ -143,11 +139,6 @@ class ClassSheetForm:
         self.said = Told("<p>Put the trainees' files into the folder <em>results</em> beside this page.</p>")
         self.tables = widgets.VBox([])
         self.widget = named(widgets.VBox([self.button, self.said, self.tables]))
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     def gather(self) -> None:
         """Show and write the class's sheet, or say why not; what cannot be written is shown all the same."""

@@ -15,6 +15,7 @@ import traitlets
 from suspension_lab.common.checks import number
 from suspension_lab.common.errors import LabError
 from suspension_lab.lab import watch_choice
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.page import joined
 from suspension_lab.simulation.simulate import simulate
 from suspension_lab.vehicle.vehicle_file import load_station
@@ -82,7 +83,7 @@ class ReleaseScreen(anywidget.AnyWidget):
     kept = traitlets.Unicode().tag(sync=True)
 
 
-class StopwatchTrainer:
+class StopwatchTrainer(Displayed):
     """Ten tries, what they say of a hand, and the file that keeps them.
 
     Attributes:
@@ -108,11 +109,6 @@ class StopwatchTrainer:
         self.widget.observe(self._answered, "pressed")
         self.widget.observe(lambda _: self.begin_again(), "again")
         self.widget.observe(self._keep_asked, "keep")
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     @property
     def settled(self) -> tuple[float, ...]:

@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from suspension_lab.common.errors import LabError, nearest_name
 from suspension_lab.lab.controls import ChoiceControl, NumberControl, beside
 from suspension_lab.lab.described_image import described_image
+from suspension_lab.lab.displayed import Displayed
 from suspension_lab.lab.later import Later, running_loop
 from suspension_lab.lab.measured_forms import caution_box, said, sentence, vehicles
 from suspension_lab.lab.named import Told, named
@@ -49,7 +50,7 @@ TRY_FIRST = "Try it on the bench first: set a change under After, and press Work
 OLD = "what-if-old"
 
 
-class WhatIfBench:
+class WhatIfBench(Displayed):
     """Controls at the left; at the right a button, and what it has worked out.
 
     Attributes:
@@ -121,11 +122,6 @@ class WhatIfBench:
         right = widgets.VBox([style, self.button, self._status, self._shown, caution_box(RIDING_TEST)])
         right.add_class("bench-screen")
         return named(beside(rows, right))
-
-    def _ipython_display_(self) -> None:
-        from IPython.display import display
-
-        display(self.widget)
 
     @property
     def settings(self) -> dict[str, Any]:

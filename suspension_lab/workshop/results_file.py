@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import csv
 import datetime
-import io
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from pathlib import Path
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.text_files import read_text
 from suspension_lab.common.whole_file import whole_file
+from suspension_lab.common.word_sheets import BrokenSheetError, as_written, guarded, sheet_rows
 from suspension_lab.workshop.shared_folder import now, told
 
 KINDS = ("prediction", "check", "mystery", "stopwatch")
@@ -21,8 +21,6 @@ COLUMNS = (
     "name", "lesson", "question", "kind", "first answer", "right at the first try", "mistakes", "tries", "score",
     "when",
 )  # fmt: skip
-FORMULA = tuple("=+-@'\t\r")
-"""A text that begins so could be a formula in a spreadsheet; a ' before it makes it words."""
 BETWEEN_MISTAKES = "; "
 
 
@@ -73,17 +71,13 @@ def read_rows(path: Path) -> list[ResultRow]:
         LabError: names the line that is not as it was written.
     """
     text = read_text(path, "a file of a trainee's results")
-    first = text.splitlines()[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=max(",;\t", key=first.count), strict=True)
-    rows: list[ResultRow] = []
     try:
-        if tuple(cell.strip() for cell in next(reader)) != COLUMNS:
-            raise _damaged(path, 1, f"the heading is {shown(first)}")
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                rows.append(_row(path, reader.line_num, cells))
-    except csv.Error as error:
-        raise _damaged(path, reader.line_num, f"this is no CSV ({error})") from None
+        (begins, heading), *below = sheet_rows(text)
+    except BrokenSheetError as error:
+        raise _damaged(path, error.line, error.reason) from None
+    if tuple(cell.strip() for cell in heading) != COLUMNS:
+        raise _damaged(path, begins, f"the heading is {shown(text.splitlines()[0])}")
+    rows = [_row(path, line, cells) for line, cells in below]
     if len({row.name.casefold() for row in rows}) > 1:
         raise LabError(
             f"{path}: more than one name stands in the first column, where each trainee has a file; part them."
@@ -147,21 +141,13 @@ def _write(path: Path, table: Table) -> None:
     with path.open("w", encoding="utf-8-sig", newline="") as out:
         writer = csv.writer(out)
         writer.writerow(table.heads)
-        writer.writerows([_safe(cell) for cell in row] for row in table.rows)
-
-
-def _safe(cell: object) -> object:
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA) else cell
-
-
-def _as_written(cell: str) -> str:
-    return cell[1:] if cell[:1] == "'" and cell[1:].startswith(FORMULA) else cell
+        writer.writerows([guarded(cell) for cell in row] for row in table.rows)
 
 
 def _row(path: Path, line: int, cells: list[str]) -> ResultRow:
     if len(cells) < len(COLUMNS) or any(cell.strip() for cell in cells[len(COLUMNS) :]):
         raise _damaged(path, line, f"{len(cells)} cells stand there in place of {len(COLUMNS)}")
-    held = dict(zip(COLUMNS, map(_as_written, cells), strict=False))
+    held = dict(zip(COLUMNS, map(as_written, cells), strict=False))
     right, kind = held["right at the first try"].strip().casefold(), held["kind"].strip()
     if kind not in KINDS:
         raise _damaged(path, line, f"the kind is {shown(kind)}, where {', '.join(KINDS)} were expected")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import datetime
-import io
 import json
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -14,6 +13,7 @@ from typing import Any
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.common.text_files import read_text
 from suspension_lab.common.whole_file import whole_file
+from suspension_lab.common.word_sheets import BrokenSheetError, as_written, guarded, separator, sheet_rows
 from suspension_lab.workshop.setup_log_changes import insert, now, whole_import
 from suspension_lab.workshop.setup_log_file import reading, told, writing
 from suspension_lab.workshop.setup_log_schema import RUN_COLUMNS
@@ -32,8 +32,6 @@ from suspension_lab.workshop.setup_log_values import (
 KINDS = {"vehicle": "vehicles", "session": "sessions", "run": "runs"}
 ABOVE = {"session": "vehicle", "run": "session"}
 COLUMNS = ["kind", "uid", "of", "name", "file", "date", "place", *RUN_COLUMNS, "remark", "written"]
-FORMULA = tuple("=+-@'")
-"""A cell that begins so would be a formula in a spreadsheet; a ' before it makes it words."""
 
 
 def export(log: Path, path: Path) -> None:
@@ -55,15 +53,7 @@ def _rows(connection: sqlite3.Connection, kind: str) -> Iterator[dict[str, Any]]
     of = f", a.uid AS of FROM {KINDS[kind]} t JOIN {KINDS[above]} a ON a.id = t.{above}" if above else ""
     of = of or f" FROM {KINDS[kind]} t"
     for row in connection.execute(f"SELECT t.*{of} WHERE t.gone = 0 ORDER BY t.id"):
-        yield {"kind": kind, **{name: _safe(row[name]) for name in row.keys() if name in COLUMNS}}  # noqa: SIM118
-
-
-def _safe(value: Any) -> Any:
-    return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA) else value
-
-
-def _as_written(text: str) -> str:
-    return text[1:] if text[:1] == "'" and text[1:].startswith(FORMULA) else text
+        yield {"kind": kind, **{name: guarded(row[name]) for name in row.keys() if name in COLUMNS}}  # noqa: SIM118
 
 
 def take_in(log: Path, path: Path) -> int:
@@ -84,32 +74,28 @@ def take_in(log: Path, path: Path) -> int:
 def _read(path: Path) -> list[tuple[str, dict[str, str]]]:
     """Where each row stands, and its cells by column."""
     text = read_text(path, "a CSV of a setup log")
-    first = text.splitlines()[0]
-    mark = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
-        heading = [cell.strip() for cell in next(reader)]
-        missing = [name for name in COLUMNS if name not in heading]
-        if missing or len(set(heading)) < len(heading):
-            raise LabError(
-                f"{path}, line 1: the columns {shown(', '.join(missing))} are missing, or one stands there twice; take "
-                "a file that to_csv wrote."
-            )
-        rows = []
-        begins = reader.line_num + 1
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                if len(cells) < len(heading) or any(cell.strip() for cell in cells[len(heading) :]):
-                    raise LabError(
-                        f"{path}, line {begins}: {len(cells)} cells, where {len(heading)} were expected; put text that "
-                        f"holds {shown(mark)} in quotes."
-                    )
-                rows.append((f"{path}, line {begins}", dict(zip(heading, cells, strict=False))))
-            begins = reader.line_num + 1
-    except csv.Error as error:
+        (begins, heading), *below = sheet_rows(text)
+    except BrokenSheetError as error:
         raise LabError(
-            f"{path}, line {reader.line_num}: this is no CSV ({error}); look for a quote that is not closed."
+            f"{path}, line {error.line}: {error.reason}; look for a quote that is not closed, or take a file that "
+            "to_csv wrote."
         ) from None
+    heading = [cell.strip() for cell in heading]
+    missing = [name for name in COLUMNS if name not in heading]
+    if missing or len(set(heading)) < len(heading):
+        raise LabError(
+            f"{path}, line {begins}: the columns {shown(', '.join(missing))} are missing, or one stands there twice; "
+            "take a file that to_csv wrote."
+        )
+    rows = []
+    for begins, cells in below:
+        if len(cells) < len(heading) or any(cell.strip() for cell in cells[len(heading) :]):
+            raise LabError(
+                f"{path}, line {begins}: {len(cells)} cells, where {len(heading)} were expected; put text that holds "
+                f"{shown(separator(text))} in quotes."
+            )
+        rows.append((f"{path}, line {begins}", dict(zip(heading, cells, strict=False))))
     return rows
 
 
@@ -174,7 +160,7 @@ def _same_content(connection: sqlite3.Connection, table: str, held: int, values:
 
 def _value(where: str, name: str, cell: str) -> Any:
     try:
-        return CHECKS[name](_as_written(cell))
+        return CHECKS[name](as_written(cell))
     except LabError as error:
         raise LabError(f"{where}, column {name}: {error}") from None
 

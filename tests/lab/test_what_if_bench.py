@@ -20,6 +20,8 @@ from PIL import Image
 
 import suspension_lab as lab
 from suspension_lab.lab import what_if_bench
+from suspension_lab.lab.measured_forms import REFUSED
+from suspension_lab.lab.named import Told
 from suspension_lab.lab.what_if_bench import MOVED_ON, NO_OIL, NOT_YET, OLD, OUT_OF_DATE, WORKING
 from suspension_lab.lab.what_if_picture import (
     BETTER,
@@ -177,7 +179,8 @@ def test_a_change_that_cannot_be_tried_is_said_in_a_sentence(given, says):
     assert bench.answer is None
     assert len(bench.words) == 1 + len(RIDING_TEST)
     assert re.search(says, bench.words[0])
-    assert 'role="alert"' in bench._said.value
+    assert REFUSED in bench._said.value
+    assert isinstance(bench._said, Told)
     assert bench._table.value == ""
 
 

@@ -17,7 +17,8 @@ from vehicle_texts import TWO_SLOPE, changed, without
 import suspension_lab as lab
 from suspension_lab.lab import bracket_bench, next_click_bench, sag_form, timing_form
 from suspension_lab.lab.look import BODY, WHEEL
-from suspension_lab.lab.measured_forms import A_NUMBER, typed
+from suspension_lab.lab.measured_forms import A_NUMBER, PLAIN, REFUSED, typed
+from suspension_lab.lab.named import Told
 from suspension_lab.lab.next_click_bench import NARROWEST, next_click_picture
 from suspension_lab.workshop.bracket import Bracket
 from suspension_lab.workshop.cautions import REBOUND_FIRST, RIDING_TEST, STANDING_TEST
@@ -448,7 +449,8 @@ def test_an_empty_sag_form_says_what_to_type():
     form = sag_form()
     assert form.reading is None
     assert form.words[0].startswith("Type the free sag")
-    assert 'role="status"' in form._said.value
+    assert PLAIN in form._said.value
+    assert isinstance(form._said, Told)
 
 
 @pytest.mark.parametrize(
@@ -474,7 +476,7 @@ def test_a_bad_sag_is_one_sentence(texts, expected):
     (told,) = sentences_in(form._said.value)
     assert is_one_sentence(told)
     assert expected in told
-    assert 'role="alert"' in form._said.value
+    assert REFUSED in form._said.value
     assert form.reading is None
     form.fill(**good)
     assert form.reading is not None
