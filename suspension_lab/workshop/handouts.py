@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import AT_THE_VEHICLE
 from suspension_lab.workshop.mistakes import NOT_KNOWN, Mistake
+from suspension_lab.workshop.mystery_mistakes import DiagnosisMistake
 from suspension_lab.workshop.observations import OBSERVED_HEADS, observations
 from suspension_lab.workshop.setup_card import LABELS
 
@@ -193,8 +194,10 @@ def _observations() -> Page:
     )
 
 
-MISTAKES = tuple(str(kind) for kind in Mistake if kind not in (Mistake.SIZE, Mistake.UNSURE))
-"""Kinds of mistake that are tallied on paper."""
+MISTAKES = tuple(
+    dict.fromkeys(str(kind) for kind in (*Mistake, *DiagnosisMistake) if kind not in (Mistake.SIZE, Mistake.UNSURE))
+)
+"""Kinds of mistake that are tallied on paper, those of a mystery vehicle's diagnosis too."""
 
 
 def _class() -> Page:

@@ -349,7 +349,13 @@ def test_a_stopped_time_is_corrected_and_as_uncertain_as_the_hand():
     assert (three.seconds, three.uncertainty) == (pytest.approx(0.5), pytest.approx(watch.uncertainty(3)))
     wild = by_stopwatch([0.3, 0.6, 0.9], watch=watch)
     own = float(stats.t.ppf(0.5 + 0.5 * ONE, 2)) * 0.3 / math.sqrt(3.0)
-    assert wild.uncertainty == pytest.approx(math.hypot(own, watch.bias_uncertainty), rel=1e-4)
+    assert wild.uncertainty == pytest.approx(math.hypot(own, watch.bias_uncertainty), rel=1e-3)
+    uneven = Watch(bias=0.12, spread=0.06, tries=10, uneven=0.2, settings=5)
+    # Late by 0.2 s more or less at this setting, and by the mean of five such in the bias.
+    open_ = math.hypot(0.06 / math.sqrt(10.0), 0.2 / math.sqrt(5.0), 0.2)
+    of_setting = float(stats.t.ppf(0.5 + 0.5 * ONE, 4)) * open_
+    found = by_stopwatch([0.3, 0.6, 0.9], watch=uneven)
+    assert found.uncertainty == pytest.approx(math.hypot(own, of_setting), rel=1e-3)
     for timed in (one, three, wild):
         assert "0.12 s late in 10 tries" in timed.source
         assert on_one_line(timed.source)

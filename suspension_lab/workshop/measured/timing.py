@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from suspension_lab.common.checks import number, positive, whole
 from suspension_lab.common.errors import LabError, shown
-from suspension_lab.workshop.measured.watch import LONGEST, Watch, checked_watch, late_or_early, student_factor
+from suspension_lab.workshop.measured.watch import LONGEST, READING, Watch, checked_watch, late_or_early, student_factor
 
 REACTION = 0.1
 """Scatter of a time stopped by hand [s]: assumed (our choice); your own is told by several tries."""
@@ -105,7 +105,7 @@ def _by_own_watch(each: Sequence[float], watch: Watch) -> Timed:
             "that a return takes; time it again, or choose the watch of whoever stopped."
         )
     known = watch.uncertainty(count)
-    found = math.hypot(_own_scatter(each), watch.bias_uncertainty) if count > 1 else 0.0
+    found = math.hypot(_own_scatter(each), watch.setting_uncertainty, READING) if count > 1 else 0.0
     tries = "one try" if count == 1 else f"mean of {count} tries"
     scatter = "their own scatter, more than the watch's" if found > known else f"its scatter of {watch.spread:.2f} s"
     return Timed(

@@ -78,7 +78,12 @@ class Watch:
         the watch's hundredths. The bias is in all times of one hand: it does not go away with more of them, nor does
         what it differs by from setting to setting.
         """
-        return math.hypot(self._factor * math.hypot(self.scatter(count), self.uneven, self._open), READING)
+        return math.hypot(self._factor * self.scatter(count), self.setting_uncertainty, READING)
+
+    @property
+    def setting_uncertainty(self) -> float:
+        """Of what the hand is late by at one setting: half of the range that holds it about two times in three [s]."""
+        return self._factor * math.hypot(self.uneven, self._open)
 
     @property
     def _open(self) -> float:
