@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import weakref
+from collections import deque
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,7 +13,8 @@ from suspension_lab.workshop.measured.watch_file import FILE, read_watch
 ASSUMED, GIVEN, PAGE = "", "given", "page"
 _FOUND: list[Watch] = []
 """By the trainer, on pages of this kernel."""
-_CHOICES: weakref.WeakSet[WatchChoice] = weakref.WeakSet()
+_CHOICES: deque[WatchChoice] = deque(maxlen=6)
+"""The newest; a form whose cell was run again is never told that nobody sees it any more."""
 
 
 class WatchChoice:
@@ -35,7 +36,7 @@ class WatchChoice:
         first = next((each for each in (GIVEN, PAGE, str(Path(FILE))) if each in options.values()), ASSUMED)
         self.control = ChoiceControl("Whose stopwatch", options, value=first, on_change=on_change)
         self.widget = self.control.widget
-        _CHOICES.add(self)
+        _CHOICES.append(self)
 
     @property
     def watch(self) -> Watch | None:

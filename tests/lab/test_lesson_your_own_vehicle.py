@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 import suspension_lab as lab
-from suspension_lab.lab import result_sheet
+from suspension_lab.lab import result_sheet, watch_choice
 from suspension_lab.lab.lessons import your_own_vehicle as lesson
 from suspension_lab.lab.predict_first import PredictFirst
 from suspension_lab.lab.questions import right_answer
@@ -110,6 +110,8 @@ def test_no_right_answer_is_a_click_that_was_measured_to_fail_or_lies_beyond_it(
 
 def test_ten_tries_with_the_watch_go_to_the_results(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(result_sheet, "_REPLIES", [])
+    monkeypatch.setattr(watch_choice, "_FOUND", [])
+    watch_choice._CHOICES.clear()
     trainer = lesson.train_your_thumb()
     for settled in trainer.settled:
         trainer.press(settled + 0.2)

@@ -23,6 +23,8 @@ def own_folder(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("SERVER_SOFTWARE", raising=False)
     monkeypatch.setattr(watch_choice, "_FOUND", [])
+    # Forms of other tests would follow each watch that is found here.
+    watch_choice._CHOICES.clear()
     return tmp_path
 
 
@@ -289,6 +291,13 @@ def test_a_file_of_somebody_is_offered_but_not_taken(trainer):
     assert choice.watch is None
     choice.control.set("my_watch_Ana.json")
     assert choice.watch == trainer.watch
+
+
+def test_forms_that_nobody_sees_any_more_do_not_follow():
+    """A cell that is run again leaves its old form behind."""
+    forms = [timing_form() for _ in range(7)]
+    watch_choice.found(Watch(bias=0.2, spread=0.05, tries=10))
+    assert [form.watch.watch is not None for form in forms] == [False, *[True] * 6]
 
 
 def test_a_watch_from_code_is_in_force():
