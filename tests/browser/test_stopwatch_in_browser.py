@@ -40,10 +40,10 @@ TRAINEE = """async ([trainer, settled, late]) => {
         const at = Number(root.dataset.letGo) + 1000 * (true_time + late);
         await new Promise(done => setTimeout(done, at - performance.now() - 12));
         while (performance.now() < at);
-        const late = (performance.now() - at) / 1000;
+        const later = (performance.now() - at) / 1000;
         stop.dispatchEvent(new KeyboardEvent('keydown', {key: ' ', bubbles: true, cancelable: true}));
         await until(() => root.dataset.state === 'idle');
-        said.push([root.querySelector('.trainer-said').textContent, late]);
+        said.push([root.querySelector('.trainer-said').textContent, later]);
     }
     return said;
 }"""
