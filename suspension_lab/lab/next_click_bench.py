@@ -234,11 +234,12 @@ class NextClickBench(Shown):
 
 def _in_a_sentence(answer: NextClick, sheet: _Sheet, station: Station) -> str:
     best = int(answer.chances.argmax())
-    target = target_time(station) if sheet.wish is None else sheet.wish
     where = "" if answer.click is None else f"; the range is {answer.low} to {answer.high}"
+    if answer.done:
+        where = f"; {answer.click} is done"
     measured = f"measured: {', '.join(str(each.clicks) for each in sheet.tries)}" if sheet.tries else "nothing measured"
     return (
-        f"Chance of each rebound click of {station.name} to come nearest to {target:.2f} s: highest at {best} with "
+        f"Chance of each rebound click of {station.name} to pass the release test: highest at {best} with "
         f"{100 * answer.chances[best]:.0f} %{where}; {measured}."
     )
 

@@ -22,6 +22,8 @@ from suspension_lab.workshop.next_click import NextClick
 
 HEIGHT = 250
 """Of the picture [screen pixels]."""
+TOP = 132.0
+"""Of the upright axis [%]: above a sure bar there is room for its word and for the marks of what was measured."""
 
 
 def next_click_picture(answer: NextClick, tries: Sequence[Measured], width: int, pixel_ratio: float = 1.0) -> bytes:
@@ -33,20 +35,20 @@ def next_click_picture(answer: NextClick, tries: Sequence[Measured], width: int,
     corners = [[(k - 0.35, 0), (k - 0.35, share), (k + 0.35, share), (k + 0.35, 0)] for k, share in enumerate(shares)]
     edges = ["black" if k == answer.click else "none" for k in range(most + 1)]
     axes.add_collection(PolyCollection(corners, facecolors=BODY.colour, edgecolors=edges, linewidths=2.0, zorder=2))
-    handles: list[Any] = [Patch(color=BODY.colour, label="chance of coming nearest")]
-    top = 1.3 * max(float(shares.max()), 10.0)
+    handles: list[Any] = [Patch(color=BODY.colour, label="chance of passing")]
     if answer.click is not None:
-        grey: dict[str, Any] = {"facecolor": BAND_GREY, "edgecolor": EDGE, "linewidth": 0.8}
-        axes.axvspan(answer.low - 0.5, answer.high + 0.5, zorder=1, **grey)
-        handles.append(Patch(label="where it most likely lies", **grey))
+        if not answer.done:
+            grey: dict[str, Any] = {"facecolor": BAND_GREY, "edgecolor": EDGE, "linewidth": 0.8}
+            axes.axvspan(answer.low - 0.5, answer.high + 0.5, zorder=1, **grey)
+            handles.append(Patch(label="at least half as likely", **grey))
         word = "done" if answer.done else "next"
         axes.annotate(word, (answer.click, shares[answer.click]), (0, 3), textcoords="offset points", ha="center",
                       fontsize=FONT_SIZE, fontweight="bold")  # fmt: skip
     if tries:
         mark: dict[str, Any] = {"marker": "v", "linestyle": "", "color": WHEEL.colour, "markersize": 9}
-        axes.plot([each.clicks for each in tries], [0.95 * top] * len(tries), **mark)
+        axes.plot([each.clicks for each in tries], [0.95 * TOP] * len(tries), **mark)
         handles.append(Line2D([], [], label="measured", **mark))
-    axes.set(xlim=(-0.7, most + 0.7), ylim=(0.0, top))
+    axes.set(xlim=(-0.7, most + 0.7), ylim=(0.0, TOP), yticks=range(0, 101, 25))
     axes.set_xlabel("rebound [clicks out from closed]", fontsize=FONT_SIZE)
     axes.set_ylabel("chance [%]", fontsize=FONT_SIZE)
     axes.xaxis.set_major_locator(MaxNLocator(integer=True, nbins=13))

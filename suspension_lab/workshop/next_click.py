@@ -1,7 +1,7 @@
 """The next rebound click to try, from the clicks and times measured so far.
 
-The release test is the judge: a measured click that passes it is done, however much quicker than the target it is. The
-target only leads the search until one passes.
+The release test is the judge: a measured click that passes it is done, however much quicker than the target it is.
+Until one does, the click that most likely passes is tried; of those that are alike in this, the one nearest the target.
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ BEFORE_HOPELESS = 3
 """Releases before a belief alone may call a target out of reach (our choice)."""
 HOPELESS = 0.9
 """From this chance on that an end of the range is not enough the target is out of reach (our choice)."""
-RANGE = 0.1
-"""So much of the chance lies below the range, and as much above it."""
+HALF_AS_LIKELY = 0.5
+"""Of the proposal's chance to pass: so much its neighbours in the range have (our choice)."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -41,7 +41,7 @@ class NextClick:
 
     Attributes:
         click: rebound clicks to try, or the click that is done; None: out of reach.
-        low, high: the range in which it lies, as far as can be said.
+        low, high: the range around it in which every click is at least half as likely to pass.
         done: whether a measured click passes the release test, and is not slower than an own target allows; of several
             it is the one that settles soonest.
         reachable: whether any click can.
@@ -49,7 +49,8 @@ class NextClick:
         contradict: whether one measured click creeps though a more closed one swings on.
         too_weak: where it is out of reach, whether the damper is too weak for it; else too strong.
         stuck: whether the times measured last do not follow the clicks at all.
-        chances: that each click from 0 on comes nearest to the target, (clicks + 1,).
+        chances: that each click from 0 on passes the release test and is not slower than an own target allows; 0 where
+            a measured one rules it out, (clicks + 1,).
         sentences: the same in words.
     """
 
@@ -117,7 +118,7 @@ def next_click(
     good = _soonest_that_passes(tries, limit)
     side = belief.side(tries[-1]) if tries else None
     answer = _answer(belief, good, tries, side, tolerance)
-    read = read_next_click(answer, station, tries, wished, unnamed)
+    read = read_next_click(answer, station, tries, wished, limit, unnamed)
     if timing is None or not tries:
         return read
     return replace(read, sentences=(_with_watch(timing), *read.sentences))
@@ -186,18 +187,14 @@ def _answer(
     if good is not None:
         click, low, high = good, good, good
     else:
-        costs = belief.costs.copy()
+        costs, clicks = belief.costs.copy(), np.arange(most + 1)
         for each in tries:
             # A click that missed by the scatter of a hand may be tried again, but others first.
             costs[each.clicks] += TRIED
         first, last = max(min(first, most), 0), max(min(last, most), 0)
-        costs[:first], costs[last + 1 :] = math.inf, math.inf
-        click, below = int(costs.argmin()), np.cumsum(chances)
-        low, high = int(np.argmax(below >= RANGE)), int(np.argmax(below >= 1.0 - RANGE))
-        low, high = min(max(low, first), click), max(min(high, last), click)
-    within = chances[max(min(first, most), 0) : max(min(last, most), 0) + 1].sum()
-    if good is None and within > 0.0:
-        chances = np.where((np.arange(most + 1) >= first) & (np.arange(most + 1) <= last), chances / within, 0.0)
+        chances = np.where((clicks >= first) & (clicks <= last), chances, 0.0)
+        click = first + int(costs[first : last + 1].argmin())
+        low, high = _around(click, chances >= HALF_AS_LIKELY * chances[click], first, last)
     stuck = _does_not_follow(tries)
     uncounted = tries and tries[-1].swings is None and tries[-1].seconds <= belief.limit
     if good is None and (stuck or uncounted):
@@ -209,6 +206,16 @@ def _answer(
         reachable=good is not None or not out_of_reach, side=side, chances=chances, contradict=contradict,
         too_weak=weak, stuck=stuck, sentences=(),
     )  # fmt: skip
+
+
+def _around(click: int, likely: Array, first: int, last: int) -> tuple[int, int]:
+    """The unbroken run of likely clicks around one, from the first to the last that there may be."""
+    low = high = click
+    while low > first and likely[low - 1]:
+        low -= 1
+    while high < last and likely[high + 1]:
+        high += 1
+    return low, high
 
 
 def _between_what_failed(tries: Sequence[Measured], target: float, tolerance: float, most: int) -> tuple[int, int]:

@@ -33,9 +33,9 @@ TOO_STRONG = (
 
 
 def read_next_click(
-    answer: NextClick, station: Station, tries: Sequence[Measured], target: float, unnamed: bool
+    answer: NextClick, station: Station, tries: Sequence[Measured], target: float, limit: float, unnamed: bool
 ) -> NextClick:
-    """The answer with its sentences."""
+    """The answer with its sentences; `limit` is the longest time that passes [s]."""
     said = []
     if unnamed:
         said.append(f"No vehicle was given: reckoned with {station.name} (invented); give yours for a better answer.")
@@ -59,7 +59,7 @@ def read_next_click(
     elif not answer.reachable:
         said.append(TOO_WEAK if answer.too_weak else TOO_STRONG)
     else:
-        said += [*_passes_already(station, tries), _proposal(answer, tries), *_by_the_file(station, answer)]
+        said += [*_passes_already(station, tries), _proposal(answer, tries, limit), *_by_the_file(station, answer)]
     return replace(answer, sentences=(*said, *STANDING_TEST))
 
 
@@ -130,16 +130,16 @@ def _last(answer: NextClick, last: Measured, target: float) -> str:
     return f"Rebound {last.clicks} {took}, {'quicker than the target' if quick else 'near the target'}."
 
 
-def _proposal(answer: NextClick, tries: Sequence[Measured]) -> str:
-    chance = 100.0 * float(answer.chances[answer.click or 0])
-    where = f"it most likely lies from {answer.low} to {answer.high}" if answer.high > answer.low else "near certain"
-    turn = ""
-    by = answer.click - tries[-1].clicks if tries and answer.click is not None else 0
-    if tries and answer.click == tries[-1].clicks:
-        turn = ", as it stands, once more"
-    elif tries and answer.click is not None:
-        turn = f": {'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {so_many(abs(by))}"
-    return (
-        f"Try rebound {answer.click} next{turn} ({where}; {answer.click} itself with a chance of {chance:.0f} %). "
-        "Measure three times, and count the swings."
-    )
+def _proposal(answer: NextClick, tries: Sequence[Measured], limit: float) -> str:
+    assert answer.click is not None
+    chance = f"passes (settled by {limit:.2f} s, at most one swing) with a chance of "
+    chance += f"{100.0 * float(answer.chances[answer.click]):.0f} %"
+    by = answer.click - tries[-1].clicks if tries else 0
+    if tries and not by:
+        return (
+            f"Measure rebound {answer.click} once more, as it stands: three times, and count the swings. So far it "
+            f"{chance}."
+        )
+    turn = f": {'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {so_many(abs(by))}" if tries else ""
+    near = f"; rebound {answer.low} to {answer.high} at least half as likely" if answer.high > answer.low else ""
+    return f"Try rebound {answer.click} next{turn}. It {chance}{near}. Measure three times, and count the swings."

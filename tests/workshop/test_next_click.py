@@ -65,13 +65,13 @@ def tries_by_halving(target, seconds, counted, rng):
 
 
 @pytest.mark.parametrize(
-    ("name", "share"), [("courier_scooter_rear", 0.9), ("trail_bike_rear", 0.9), ("delivery_van_corner", 1.5)]
+    ("name", "share"), [("courier_scooter_rear", 0.7), ("trail_bike_rear", 0.7), ("delivery_van_corner", 1.0)]
 )
 def test_many_workshops_need_few_tries(name, share):
     """500 on each of three vehicles: 50 true ones, ten times each with another scatter of hand and eye.
 
-    Fewer tries than by halving, both held to the release test; but for the van, whose range is passed in its middle
-    more often than not, where halving begins.
+    Fewer tries than by halving, both held to the release test; hardly fewer for the van, whose range is passed in its
+    middle more often than not, where halving begins.
     """
     station, rng = lab.load_station(name), np.random.default_rng(11)
     target, mine, halving = target_time(station), [], []
@@ -232,7 +232,7 @@ def test_first_click_and_an_unnamed_vehicle():
     assert answer.low <= answer.click <= answer.high
     assert answer.side is None
     assert "No vehicle was given" in answer.sentences[0]
-    assert answer.chances.sum() == pytest.approx(1.0)
+    assert np.all((answer.chances >= 0.0) & (answer.chances <= 1.0))
 
 
 def test_an_answer_comes_at_once():

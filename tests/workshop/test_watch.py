@@ -378,12 +378,12 @@ def test_the_next_click_reads_the_clock_with_the_watch():
 
 
 def test_a_scattered_hand_leaves_the_belief_wider():
-    """A property: the wider the likelihood, the less a time says (entropy of the chances)."""
+    """A property: the wider the likelihood, the less a time says (entropy of the belief)."""
     station = lab.load_station("courier_scooter_rear")
 
     def entropy(spread):
         scatter = Watch(bias=0.0, spread=spread, tries=10).uncertainty(3)
-        chances = Belief(course(station), [Measured(5, 0.33, None)], scatter, target_time(station)).chances
-        return -float(np.sum(chances * np.log(np.maximum(chances, 1e-12))))
+        held = Belief(course(station), [Measured(5, 0.33, None)], scatter, target_time(station)).weight
+        return -float(np.sum(held * np.log(np.maximum(held, 1e-300))))
 
     assert entropy(0.02) < entropy(0.1) < entropy(0.5)

@@ -27,7 +27,7 @@ from suspension_lab.workshop.results import Reply
 
 LESSON = "06_your_own_vehicle"
 VEHICLE = "courier_scooter_rear"
-CLOSED_SIDE, OPEN_SIDE, BETWEEN = 4, 12, 5
+CLOSED_SIDE, OPEN_SIDE, BETWEEN = 4, 12, 6
 CLOSE, OPEN, LEAVE = "close it (fewer clicks)", "open it (more clicks)", "leave it: the time is right"
 WIDER, NARROWER, SAME = "it grows", "it shrinks", "it stays about the same"
 VIDEO, WATCH, ALIKE = "the video", "the stopwatch", "both are as good"
@@ -64,6 +64,9 @@ def train_your_thumb() -> StopwatchTrainer:
 def numbers() -> Numbers:
     """The numbers in the page's text."""
     made = Numbers()
+    seconds, count = released(OPEN_SIDE)
+    asks_for = next_click([(OPEN_SIDE, round(seconds, 2), count)], None, station=load_station(VEHICLE)).click
+    made.add(f"After rebound {OPEN_SIDE}, {seconds:.2f} s, {count} swings, the lab asks for", f"rebound {asks_for}")
     for click in (CLOSED_SIDE, BETWEEN, OPEN_SIDE):
         seconds, count = released(click)
         made.add(f"Rear scooter, 48 kg, let go at rebound {click}", f"settled after {seconds:.2f} s, swings {count}")
@@ -250,7 +253,7 @@ def _next(bench: NextClickBench) -> Question:
             )
         tried = {each.clicks for each in tries}
         free = not tried & {answer.click - 1, answer.click, answer.click + 1}
-        said = f"rebound {answer.click} is the next to try; it lies from {answer.low} to {answer.high}."
+        said = f"rebound {answer.click} is the next to try: of all clicks it passes most likely, near the target."
         return Truth(float(answer.click), said, 1.0 if free else 0.0)
 
     def wrong(given: float, truth: Truth) -> Wrong | None:
