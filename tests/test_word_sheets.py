@@ -31,6 +31,13 @@ def test_rows_come_back_with_the_line_where_they_begin(mark, end):
     assert sheet_rows(end + out.getvalue()) == [(2, rows[0]), (4, rows[2]), (6, rows[3])]
 
 
+@pytest.mark.parametrize("first", ["sep=;\n", "\n", "\ufeff".strip("\ufeff")])
+def test_what_spreadsheets_add_is_left_out(first):
+    """A line that names the mark, blank lines, and cells that are empty at the end of the heading."""
+    rows = sheet_rows(f"{first}a;b;;\n1;2;;\n;;;\n")
+    assert [cells for _, cells in rows] == [["a", "b"], ["1", "2", "", ""]]
+
+
 @pytest.mark.parametrize(
     ("text", "line", "says"),
     [

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from typing import Any
 
 FORMULA = tuple("=+-@'\t\r")
 """A text that begins so could be a formula in a spreadsheet; a ' before it makes it words."""
+
+
+NAMES_ITS_MARK = re.compile(r"sep=.\s*")
+"""A line of its own that some spreadsheets put first."""
 
 
 class BrokenSheetError(Exception):
@@ -35,25 +40,32 @@ def as_written(cell: str) -> str:
 
 def separator(text: str) -> str:
     """What stands between the cells of the heading: a comma, semicolon or tab, as spreadsheets of any country write."""
-    heading = next((line for line in text.splitlines() if line.strip()), "")
-    return max(",;\t", key=heading.count)
+    lines = (line for line in text.splitlines() if line.strip() and not NAMES_ITS_MARK.fullmatch(line))
+    return max(",;\t", key=next(lines, "").count)
 
 
 def sheet_rows(text: str) -> list[tuple[int, list[str]]]:
-    """The number of the line where a row begins, and its cells; first the heading. Rows without an entry are left out.
+    """The number of the line where a row begins, and its cells; first the heading, without what is empty at its end.
+
+    Rows without an entry are left out, and so is a line that only names the mark between the cells.
 
     Raises:
         BrokenSheetError: no row, a quote that is not closed, or the like.
     """
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator(text), strict=True)
-    rows, begins = [], 1
+    mark = separator(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    rows: list[tuple[int, list[str]]] = []
+    begins = 1
     try:
         for cells in reader:
-            if any(cell.strip() for cell in cells):
+            if any(cell.strip() for cell in cells) and not (not rows and NAMES_ITS_MARK.fullmatch(mark.join(cells))):
                 rows.append((begins, cells))
             begins = reader.line_num + 1
     except csv.Error as error:
         raise BrokenSheetError(reader.line_num, f"this is no CSV ({error})") from None
     if not rows:
         raise BrokenSheetError(1, "no row holds an entry")
+    heading = rows[0][1]
+    while not heading[-1].strip():
+        heading.pop()
     return rows

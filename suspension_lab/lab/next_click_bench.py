@@ -233,14 +233,18 @@ class NextClickBench(Shown):
 
 
 def _in_a_sentence(answer: NextClick, sheet: _Sheet, station: Station) -> str:
-    best = int(answer.chances.argmax())
-    where = "" if answer.click is None else f"; the range is {answer.low} to {answer.high}"
+    best, click = int(answer.chances.argmax()), answer.click
+    highest = f"highest at {best} with {100 * answer.chances[best]:.0f} %" if answer.chances[best] else "none has any"
+    where = ""
     if answer.done:
-        where = f"; {answer.click} is done"
+        where = f"; {click} is done"
+    elif click is not None:
+        where = f"; {click} is next"
+        where += f", the range {answer.low} to {answer.high}" if answer.low < answer.high else ""
     measured = f"measured: {', '.join(str(each.clicks) for each in sheet.tries)}" if sheet.tries else "nothing measured"
     return (
-        f"Chance of each rebound click of {station.name} to pass the release test: highest at {best} with "
-        f"{100 * answer.chances[best]:.0f} %{where}; {measured}."
+        f"Chance of each rebound click of {station.name} to pass (settled by {answer.limit:.2f} s, at most one swing): "
+        f"{highest}{where}; {measured}."
     )
 
 

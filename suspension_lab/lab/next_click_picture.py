@@ -37,7 +37,7 @@ def next_click_picture(answer: NextClick, tries: Sequence[Measured], width: int,
     axes.add_collection(PolyCollection(corners, facecolors=BODY.colour, edgecolors=edges, linewidths=2.0, zorder=2))
     handles: list[Any] = [Patch(color=BODY.colour, label="chance of passing")]
     if answer.click is not None:
-        if not answer.done:
+        if answer.low < answer.high:
             grey: dict[str, Any] = {"facecolor": BAND_GREY, "edgecolor": EDGE, "linewidth": 0.8}
             axes.axvspan(answer.low - 0.5, answer.high + 0.5, zorder=1, **grey)
             handles.append(Patch(label="at least half as likely", **grey))

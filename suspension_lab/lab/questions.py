@@ -71,11 +71,13 @@ class Truth:
         right: the right one of the answers, or the right number.
         because: the numbers, as a sentence that begins small.
         within: so far off a number may be.
+        also: other numbers that are as right.
     """
 
     right: str | float
     because: str
     within: float = 0.0
+    also: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,7 +141,7 @@ def judge(question: Question, given: str, *, tell: bool) -> Judged:
             return Judged(number, None)
         truth = question.truth()
         wrong = None
-        if abs(number - float(truth.right)) > truth.within:
+        if abs(number - float(truth.right)) > truth.within and number not in truth.also:
             wrong = _other_unit(number, truth, question)
             refused = "" if wrong else _impossible(number, question)
             if refused:

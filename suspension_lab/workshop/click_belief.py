@@ -46,7 +46,7 @@ WORST_MISS, SWINGS_ONCE = 1.2, 0.3
 choice)."""
 MISS_COUNTS, TRIED = 0.3, 0.15
 """What a miss counts beside the chance to fail, so that it leads where that hardly differs, and what a click costs that
-was tried (our choice; of 0, 0.1, 0.3 and 1 the first took the fewest tries in simulated workshops)."""
+was tried (our choice; of 0, 0.1, 0.3 and 1 the third took the fewest tries in simulated workshops)."""
 
 
 class Side(Enum):

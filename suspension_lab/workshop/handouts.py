@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.cautions import AT_THE_VEHICLE
@@ -217,7 +218,8 @@ def _class() -> Page:
             Words("Which mistakes, and how often (a stroke each)", heading=True),
             Grid(
                 ("Kind of mistake", "How often", "Kind of mistake", "How often"), (0.3, 0.2, 0.3, 0.2),
-                [(left, "", right, "") for left, right in zip(MISTAKES[::2], MISTAKES[1::2], strict=True)], tall=7.6,
+                [(left, "", right, "") for left, right in zip_longest(MISTAKES[::2], MISTAKES[1::2], fillvalue="")],
+                tall=7.6,
             ),
             Words("What to show again next time", heading=True),
             Fields(("",), (1.0,)), Fields(("",), (1.0,)), Fields(("",), (1.0,)),

@@ -18,17 +18,20 @@ from suspension_lab.vehicle.station import Station
 from suspension_lab.workshop.click_belief import LONGEST, TRIED, Belief, Measured, Side, course, passes
 from suspension_lab.workshop.measured.watch import MEAN_OF, Watch, checked_watch, late_or_early
 from suspension_lab.workshop.release_test import ON_TARGET, target_time
+from suspension_lab.workshop.ruled_out import Ruled, does_not_follow, ruled_out, side_of, to_be_counted
 
 STOPWATCH = 0.05
 """Scatter of a hand's stopwatch over a few tries [s] (assumed, no source)."""
 TOLERANCE = 0.1
 """[s] (our choice: what a stopwatch can tell)."""
-STUCK_AFTER, STUCK_WITHIN = 3, 0.02
-"""So many releases at different clicks within so little [s] do not follow the clicks (our choice)."""
 MOST_TOLERANCE = 0.5
 """Of the target (our choice)."""
+CLEARLY = 2.0
+"""Times the scatter of a time by which one that creeps is clearly too slow (our choice)."""
 BEFORE_HOPELESS = 3
 """Releases before a belief alone may call a target out of reach (our choice)."""
+NEARLY_THERE = 1
+"""So many clicks from an end, which itself is an end stop, are near enough to judge it (our choice)."""
 HOPELESS = 0.9
 """From this chance on that an end of the range is not enough the target is out of reach (our choice)."""
 HALF_AS_LIKELY = 0.5
@@ -42,25 +45,31 @@ class NextClick:
     Attributes:
         click: rebound clicks to try, or the click that is done; None: out of reach.
         low, high: the range around it in which every click is at least half as likely to pass.
+        limit: longest time that passes [s], by the release test or an own target, whichever is shorter.
         done: whether a measured click passes the release test, and is not slower than an own target allows; of several
             it is the one that settles soonest.
         reachable: whether any click can.
         side: of the last measured click; None before the first.
+        again: whether it was measured already and is to be measured once more.
         contradict: whether one measured click creeps though a more closed one swings on.
+        gap: a click that creeps and the next one, that swings on, each measured twice: none between them passes.
         too_weak: where it is out of reach, whether the damper is too weak for it; else too strong.
         stuck: whether the times measured last do not follow the clicks at all.
-        chances: that each click from 0 on passes the release test and is not slower than an own target allows; 0 where
-            a measured one rules it out, (clicks + 1,).
+        chances: that each click from 0 on passes in truth, (clicks + 1,): one that just failed by a scattered time may;
+            0 where what was measured rules it out.
         sentences: the same in words.
     """
 
     click: int | None
     low: int
     high: int
+    limit: float
     done: bool
     reachable: bool
     side: Side | None
+    again: bool
     contradict: bool
+    gap: tuple[int, int] | None
     too_weak: bool
     stuck: bool
     chances: Array
@@ -115,10 +124,9 @@ def next_click(
         uncertainty = checked_watch(timing).uncertainty(MEAN_OF)
         tries = [_by_watch(each, timing) for each in tries]
     belief = Belief(course(station), tries, uncertainty, wished, limit)
-    good = _soonest_that_passes(tries, limit)
-    side = belief.side(tries[-1]) if tries else None
-    answer = _answer(belief, good, tries, side, tolerance)
-    read = read_next_click(answer, station, tries, wished, limit, unnamed)
+    ruled = ruled_out(tries, limit, CLEARLY * uncertainty, most)
+    answer = _answer(belief, _soonest_that_passes(tries, limit), tries, ruled)
+    read = read_next_click(answer, station, tries, wished, unnamed)
     if timing is None or not tries:
         return read
     return replace(read, sentences=(_with_watch(timing), *read.sentences))
@@ -128,6 +136,11 @@ def _wished(usual: float, target: float | None, tolerance: float | None) -> tupl
     """Target, tolerance and the longest time that passes [s], of what was wished and the station's usual target."""
     wished = usual if target is None else number("target time", target, "s", low=0.05, high=LONGEST)
     near = TOLERANCE if tolerance is None else positive("tolerance", tolerance, "s")
+    if tolerance is None and near > MOST_TOLERANCE * wished:
+        raise LabError(
+            f"The target time is {wished:g} s, where at least {near / MOST_TOLERANCE:g} s was expected: no stopwatch "
+            "tells shorter ones apart."
+        )
     if near > MOST_TOLERANCE * wished:
         raise LabError(
             f"The tolerance is {near:g} s for a target of {wished:g} s, where at most half of it was expected; a "
@@ -173,65 +186,66 @@ def _checked(given: Measured | tuple[float, ...], most: int) -> Measured:
     return Measured(clicks, float(given[1]), counted)
 
 
-def _answer(
-    belief: Belief, good: int | None, tries: Sequence[Measured], side: Side | None, tolerance: float
-) -> NextClick:
+def _answer(belief: Belief, good: int | None, tries: Sequence[Measured], ruled: Ruled) -> NextClick:
     chances, most = belief.chances, len(belief.chances) - 1
-    first, last = _between_what_failed(tries, belief.target, tolerance, most)
-    contradict = 0 <= last < first <= most
-    if contradict:
-        first, last = 0, most
-    hopeless = len(tries) >= BEFORE_HOPELESS and max(belief.too_weak, belief.too_strong) >= HOPELESS
-    out_of_reach = first > most or last < 0 or hopeless
-    weak = last < 0 or (first <= most and belief.too_weak >= belief.too_strong)
+    clicks = np.arange(most + 1)
+    hopeless = ruled.doubted is None and _is_hopeless(belief, [each.clicks for each in tries], most)
+    out_of_reach = ruled.first > most or ruled.last < 0 or hopeless or ruled.gap is not None
+    weak = ruled.last < 0 or (ruled.first <= most and belief.too_weak >= belief.too_strong)
+    stuck = does_not_follow(tries)
+    if good is None and ruled.doubted is None:
+        chances = np.where((clicks >= ruled.first) & (clicks <= ruled.last), chances, 0.0)
+    low, high, again = 0, most, False
     if good is not None:
-        click, low, high = good, good, good
-    else:
-        costs, clicks = belief.costs.copy(), np.arange(most + 1)
-        for each in tries:
-            # A click that missed by the scatter of a hand may be tried again, but others first.
-            costs[each.clicks] += TRIED
-        first, last = max(min(first, most), 0), max(min(last, most), 0)
-        chances = np.where((clicks >= first) & (clicks <= last), chances, 0.0)
-        click = first + int(costs[first : last + 1].argmin())
-        low, high = _around(click, chances >= HALF_AS_LIKELY * chances[click], first, last)
-    stuck = _does_not_follow(tries)
-    uncounted = tries and tries[-1].swings is None and tries[-1].seconds <= belief.limit
-    if good is None and (stuck or uncounted):
+        click = low = high = good
+    elif out_of_reach:
+        click = None
+    elif stuck or ruled.doubted is not None or to_be_counted(tries, belief.limit):
         # Nothing is learnt from another click before this one is measured properly.
-        click = tries[-1].clicks
-        low, high = min(low, click), max(high, click)
+        again = True
+        click = low = high = tries[-1].clicks if stuck or ruled.doubted is None else ruled.doubted
+    else:
+        click, again = _likeliest(belief, tries, ruled)
+        low, high = _around(click, chances >= HALF_AS_LIKELY * chances[click], ruled)
+        if again:
+            low = high = click
     return NextClick(
-        click=None if out_of_reach and good is None else click, low=low, high=high, done=good is not None,
-        reachable=good is not None or not out_of_reach, side=side, chances=chances, contradict=contradict,
-        too_weak=weak, stuck=stuck, sentences=(),
+        click=click, low=low, high=high, limit=belief.limit, done=good is not None,
+        reachable=good is not None or not out_of_reach, side=belief.side(tries[-1]) if tries else None, again=again,
+        contradict=ruled.contradict, gap=ruled.gap, too_weak=weak, stuck=stuck, chances=chances, sentences=(),
     )  # fmt: skip
 
 
-def _around(click: int, likely: Array, first: int, last: int) -> tuple[int, int]:
+def _is_hopeless(belief: Belief, tried: Sequence[int], most: int) -> bool:
+    """Whether the belief alone says that an end of the range is not enough, and one has been nearly there."""
+    if len(tried) < BEFORE_HOPELESS:
+        return False
+    weak = belief.too_weak >= HOPELESS and min(tried) <= NEARLY_THERE
+    return weak or (belief.too_strong >= HOPELESS and max(tried) >= most - NEARLY_THERE)
+
+
+def _likeliest(belief: Belief, tries: Sequence[Measured], ruled: Ruled) -> tuple[int, bool]:
+    """The click that most likely passes, and whether it is that measured last, which does not fit the belief."""
+    costs = belief.costs.copy()
+    for each in tries:
+        # A click that missed by the scatter of a hand may be tried again, but others first.
+        costs[each.clicks] += TRIED
+    click = ruled.first + int(costs[ruled.first : ruled.last + 1].argmin())
+    if not tries or tries[-1].swings is None:
+        return click, bool(tries) and click == tries[-1].clicks
+    last, side = tries[-1].clicks, side_of(tries[-1], belief.limit)
+    wrong_way = click < last if side is Side.TOO_CLOSED else click > last
+    return (last, True) if wrong_way or click == last else (click, False)
+
+
+def _around(click: int, likely: Array, ruled: Ruled) -> tuple[int, int]:
     """The unbroken run of likely clicks around one, from the first to the last that there may be."""
     low = high = click
-    while low > first and likely[low - 1]:
+    while low > ruled.first and likely[low - 1]:
         low -= 1
-    while high < last and likely[high + 1]:
+    while high < ruled.last and likely[high + 1]:
         high += 1
     return low, high
-
-
-def _between_what_failed(tries: Sequence[Measured], target: float, tolerance: float, most: int) -> tuple[int, int]:
-    """The first click more open than all that clearly creep, and the last more closed than all that swing on."""
-    creep = [each.clicks for each in tries if each.seconds > target + 2.0 * tolerance and each.swings == 0]
-    swing = [each.clicks for each in tries if each.swings is not None and each.swings >= 2]
-    return max(creep, default=-1) + 1, min(swing, default=most + 1) - 1
-
-
-def _does_not_follow(tries: Sequence[Measured]) -> bool:
-    """Whether the last three releases, at three clicks, took the same time and swung alike."""
-    last = tries[-STUCK_AFTER:]
-    if len(last) < STUCK_AFTER or len({each.clicks for each in last}) < STUCK_AFTER:
-        return False
-    seconds, counted = [each.seconds for each in last], {each.swings for each in last}
-    return all(map(math.isfinite, seconds)) and max(seconds) - min(seconds) <= STUCK_WITHIN and len(counted) == 1
 
 
 def _soonest_that_passes(tries: Sequence[Measured], limit: float) -> int | None:

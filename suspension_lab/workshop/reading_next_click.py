@@ -19,7 +19,11 @@ if TYPE_CHECKING:
 NEAR = 0.25
 """Of the target: within so much a time is called near it (our choice)."""
 ODD_TARGET = 1.5
-"""Times the vehicle's own from which a target is odd (our choice)."""
+"""So many times shorter than the vehicle's own a target is odd (our choice)."""
+FAR = 2
+"""More clicks than this at once are gone in steps where the file speaks against them (our choice)."""
+HARDLY = 0.01
+"""A chance below this is told as none to speak of."""
 TOO_WEAK = (
     "Even fully closed the damper would be too weak: it would swing on. Signs to tell why: oil that is too thin or hot "
     "(test again cold), oil on the rod or a hiss at each turn (worn seal, lost gas), a spring too stiff for the load "
@@ -32,35 +36,58 @@ TOO_STRONG = (
 )
 
 
+NONE_BETWEEN = (
+    "Rebound {0} creeps and rebound {1} swings on, so no click between them passes. Check seal and linkage friction, "
+    "the spring's rate for this load and the oil's temperature before you go on; a damper is opened by a licensed "
+    "workshop."
+)
+
+
 def read_next_click(
-    answer: NextClick, station: Station, tries: Sequence[Measured], target: float, limit: float, unnamed: bool
+    answer: NextClick, station: Station, tries: Sequence[Measured], target: float, unnamed: bool
 ) -> NextClick:
-    """The answer with its sentences; `limit` is the longest time that passes [s]."""
+    """The answer with its sentences."""
     said = []
     if unnamed:
         said.append(f"No vehicle was given: reckoned with {station.name} (invented); give yours for a better answer.")
     if tries:
-        said.append(_last(answer, tries[-1], target))
-    own = target_time(station)
-    if not own / ODD_TARGET <= target <= own * ODD_TARGET:
-        said.append(f"A target of {target:.2g} s is odd for this vehicle, which settles well set in about {own:.2f} s.")
+        said.append(_last(answer, tries[-1], target, target_time(station)))
+    said += _odd_target(target, target_time(station))
     if answer.contradict and not answer.done:
         said.append(
             "These measurements contradict each other: a click creeps though a more closed one swings on. Test both "
             "again, at the same depth, load and oil temperature."
         )
-    if answer.stuck:
+    if answer.stuck and answer.reachable:
         said.append(
             "The times do not follow the clicks: three settings took the same. Check the watch, the depth, and "
             "whether the adjuster turns anything, before you go on."
         )
     if answer.done:
         said += _done(answer, tries, target)
+    elif answer.gap:
+        said.append(NONE_BETWEEN.format(*answer.gap))
     elif not answer.reachable:
         said.append(TOO_WEAK if answer.too_weak else TOO_STRONG)
     else:
-        said += [*_passes_already(station, tries), _proposal(answer, tries, limit), *_by_the_file(station, answer)]
+        own = answer.limit < ON_TARGET * target_time(station) - 1e-9
+        said += [
+            _proposal(answer, tries, "meets your target" if own else "passes"),
+            *_by_the_file(station, answer, tries),
+        ]
     return replace(answer, sentences=(*said, *STANDING_TEST))
+
+
+def _odd_target(target: float, own: float) -> list[str]:
+    """That a wished time is shorter than the vehicle's by much, or longer than what passes."""
+    if target < own / ODD_TARGET:
+        return [f"A target of {target:.2g} s is odd for this vehicle, which settles well set in about {own:.2f} s."]
+    if target > ON_TARGET * own:
+        return [
+            f"A target of {target:.2f} s is odd for this vehicle: what settles later than {ON_TARGET * own:.2f} s "
+            "fails the release test, whatever was wished."
+        ]
+    return []
 
 
 def _done(answer: NextClick, tries: Sequence[Measured], target: float) -> list[str]:
@@ -77,22 +104,12 @@ def _done(answer: NextClick, tries: Sequence[Measured], target: float) -> list[s
     return [f"{said} Write it down with load and oil temperature, and test once more when it is warm."]
 
 
-def _passes_already(station: Station, tries: Sequence[Measured]) -> list[str]:
-    """That what was measured last would do, though it is not the target."""
-    if not tries or tries[-1].swings is None or tries[-1].swings > 1:
-        return []
-    if tries[-1].seconds > ON_TARGET * target_time(station):
-        return []
-    limit = ON_TARGET * target_time(station)
-    return [
-        f"As measured, rebound {tries[-1].clicks} passes the release test (settled by {limit:.2f} s, at most one "
-        "swing); what follows only brings it nearer to the target time."
-    ]
-
-
-def _by_the_file(station: Station, answer: NextClick) -> list[str]:
+def _by_the_file(station: Station, answer: NextClick, tries: Sequence[Measured]) -> list[str]:
     """What the vehicle's file has against a proposal, and whether it is an end stop."""
     assert answer.click is not None
+    by = abs(answer.click - tries[-1].clicks) if tries else FAR + 1
+    if not by:
+        return []
     said = []
     if answer.click in (0, station.damper.adjusters["rebound"]):
         said.append(f"Rebound {answer.click} is an end stop: go there without force, and do not settle on it.")
@@ -101,45 +118,64 @@ def _by_the_file(station: Station, answer: NextClick) -> list[str]:
     except LabError as error:
         return [*said, str(error)]
     if says is not Verdict.PASSES:
-        said.append(
-            f"By its file, rebound {answer.click} {WORDS[says].split(':')[0]} in the release test: go there two clicks "
-            "at a time, and test each."
-        )
+        slowly = f": go there {FAR} clicks at a time, and test each" if by > FAR else ""
+        said.append(f"By its file, rebound {answer.click} {WORDS[says].split(':')[0]} in the release test{slowly}.")
     return said
 
 
-def _last(answer: NextClick, last: Measured, target: float) -> str:
-    took = "does not settle" if math.isinf(last.seconds) else f"takes {last.seconds:.2f} s"
-    near = abs(last.seconds - target) <= NEAR * target
-    if last.swings is None and answer.click == last.clicks and not answer.stuck:
+def _last(answer: NextClick, last: Measured, target: float, own: float) -> str:
+    took = f"Rebound {last.clicks} " + (
+        "does not settle" if math.isinf(last.seconds) else f"takes {last.seconds:.2f} s"
+    )
+    soon = last.seconds <= answer.limit
+    if answer.stuck:
+        return f"{took}."
+    if last.swings is None and answer.again:
+        if soon:
+            return f"{took}: soon enough. Count the swings too: the clock alone cannot tell whether it swings on."
+        return f"{took}: too long. Count the swings too: the clock alone cannot tell whether it creeps or swings on."
+    if last.swings is None:
+        return f"{took}; without its swings, on which side it stands is known from the vehicle's file only."
+    counted = ("no swing", "one swing")[last.swings] if last.swings < 2 else f"{last.swings} swings"
+    if not soon and last.swings <= 1 and last.seconds <= ON_TARGET * own:
         return (
-            f"Rebound {last.clicks} {took}: soon enough. Count the swings too: the clock alone cannot tell whether it "
-            "swings on."
+            f"{took} with {counted}: it passes the release test ({ON_TARGET * own:.2f} s), but is slower than your "
+            f"target allows ({answer.limit:.2f} s)."
         )
-    if answer.side is Side.TOO_OPEN and near and not answer.done:
-        return (
-            f"Rebound {last.clicks} {took}, as wished, but on the open side: two dampings take this time, and this one "
-            f"{'swings on' if last.swings is not None else 'would swing on, by the file'}. Close it."
-        )
+    if answer.again and not answer.contradict and answer.click == last.clicks:
+        return f"{took} with {counted}: it does not pass, yet this does not fit what is known of this damper."
+    if answer.side is Side.TOO_OPEN and soon and last.seconds >= (1.0 - NEAR) * target:
+        close = " Close it." if answer.click is not None and answer.click < last.clicks else ""
+        return f"{took}, as wished, but on the open side: two dampings take this time, and this one swings on.{close}"
     if answer.side is Side.TOO_OPEN:
-        swings = "it swings on and " if last.swings is not None and last.swings > 1 else "it "
-        return f"Rebound {last.clicks} {took}: {swings}stands on the open side of what passes."
+        swings = "it swings on and " if last.swings > 1 else "it "
+        return f"{took}: {swings}stands on the open side of what passes."
     if answer.side is Side.TOO_CLOSED:
-        return f"Rebound {last.clicks} {took}: it stands on the closed side of what passes."
+        return f"{took}: it stands on the closed side of what passes."
     quick = last.seconds < (1.0 - NEAR) * target
-    return f"Rebound {last.clicks} {took}, {'quicker than the target' if quick else 'near the target'}."
+    return f"{took}, {'quicker than the target' if quick else 'near the target'}."
 
 
-def _proposal(answer: NextClick, tries: Sequence[Measured], limit: float) -> str:
+def _proposal(answer: NextClick, tries: Sequence[Measured], passes: str) -> str:
     assert answer.click is not None
-    chance = f"passes (settled by {limit:.2f} s, at most one swing) with a chance of "
-    chance += f"{100.0 * float(answer.chances[answer.click]):.0f} %"
-    by = answer.click - tries[-1].clicks if tries else 0
-    if tries and not by:
-        return (
-            f"Measure rebound {answer.click} once more, as it stands: three times, and count the swings. So far it "
-            f"{chance}."
-        )
-    turn = f": {'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {so_many(abs(by))}" if tries else ""
+    click, by = answer.click, answer.click - tries[-1].clicks if tries else 0
+    turn = f"{'open (counter-clockwise)' if by > 0 else 'close (clockwise)'} by {so_many(abs(by))}" if by else ""
+    chance = f"{passes} (settled by {answer.limit:.2f} s, at most one swing) with a chance "
+    chance += _in_percent(answer.chances[click])
+    if answer.again:
+        how = f" ({turn})" if turn else ", as it stands"
+        after = "" if answer.stuck or answer.contradict else f" By all that was measured it {chance}."
+        return f"Measure rebound {click} once more{how}: three times, and count the swings.{after}"
     near = f"; rebound {answer.low} to {answer.high} at least half as likely" if answer.high > answer.low else ""
-    return f"Try rebound {answer.click} next{turn}. It {chance}{near}. Measure three times, and count the swings."
+    if answer.chances[click] < HARDLY:
+        chance, near = f"hardly {passes} (chance below 1 %), but tells how strong this damper is", ""
+    return (
+        f"Try rebound {click} next{f': {turn}' if turn else ''}. It {chance}{near}. Measure three times, and count the "
+        "swings."
+    )
+
+
+def _in_percent(chance: float) -> str:
+    if chance > 1.0 - HARDLY:
+        return "above 99 %"
+    return "below 1 %" if chance < HARDLY else f"of {100.0 * chance:.0f} %"

@@ -76,7 +76,7 @@ def read_rows(path: Path) -> list[ResultRow]:
     except BrokenSheetError as error:
         raise _damaged(path, error.line, error.reason) from None
     if tuple(cell.strip() for cell in heading) != COLUMNS:
-        raise _damaged(path, begins, f"the heading is {shown(text.splitlines()[0])}")
+        raise _damaged(path, begins, f"the heading is {shown(','.join(heading))}")
     rows = [_row(path, line, cells) for line, cells in below]
     if len({row.name.casefold() for row in rows}) > 1:
         raise LabError(

@@ -104,7 +104,7 @@ def test_refusals_and_answers_are_read_out(page: LabPage) -> None:
     panel.get_by_role("status").get_by_text("The model fits").first.wait_for()
     panel.get_by_label("Free sag").fill("9999")
     panel.get_by_label("Free sag").press("Enter")
-    panel.get_by_role("alert").filter(has_text="9999").first.wait_for()
+    panel.get_by_role("status").filter(has_text="9999").first.wait_for()
     panel.get_by_role("button", name="Write it down").last.press("Enter")
     panel.get_by_role("status").get_by_text("Written down in").first.wait_for()
     page.show_whole()

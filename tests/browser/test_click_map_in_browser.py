@@ -76,7 +76,8 @@ def test_it_opens_the_setting_on_the_road(page: LabPage, bench: BenchOnPage) -> 
     page.page.wait_for_timeout(500)
     page.settle()
     assert (
-        page.page.locator(f"{SHOWN} [role=status]:text('The other bench now shows Courier scooter, rear')").count() == 1
+        page.page.locator(f"{SHOWN} [role=status]:has-text('The other bench now shows Courier scooter, rear')").count()
+        == 1
     )
     assert page.bench(0).number("Rebound").input_value() == bench.number("Rebound").input_value()
     assert page.errors_in_outputs() == []

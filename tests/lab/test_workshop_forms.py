@@ -308,7 +308,7 @@ def test_the_picture_is_told_in_a_sentence(bench):
     alt, answer = bench.screen.alt, bench.answer
     assert is_one_sentence(alt)
     assert f"highest at {answer.chances.argmax()} with" in alt
-    assert f"the range is {answer.low} to {answer.high}; measured: 12." in alt
+    assert f"{answer.click} is next, the range {answer.low} to {answer.high}; measured: 12." in alt
 
 
 def test_the_picture_follows_the_room_there_is(bench):

@@ -65,10 +65,12 @@ def tries_by_halving(target, seconds, counted, rng):
 
 
 @pytest.mark.parametrize(
-    ("name", "share"), [("courier_scooter_rear", 0.7), ("trail_bike_rear", 0.7), ("delivery_van_corner", 1.0)]
-)
+    ("name", "share"),
+    [("courier_scooter_rear", 0.75), ("courier_scooter_front", 0.75), ("classroom_rig", 0.65), ("trail_bike_rear", 0.7),
+     ("delivery_van_corner", 1.0)],
+)  # fmt: skip
 def test_many_workshops_need_few_tries(name, share):
-    """500 on each of three vehicles: 50 true ones, ten times each with another scatter of hand and eye.
+    """500 on each vehicle: 50 true ones, ten times each with another scatter of hand and eye.
 
     Fewer tries than by halving, both held to the release test; hardly fewer for the van, whose range is passed in its
     middle more often than not, where halving begins.
@@ -84,7 +86,7 @@ def test_many_workshops_need_few_tries(name, share):
             halving.append(tries_by_halving(target, seconds, counted, rng))
     assert np.mean(mine) < share * np.mean(halving)
     assert np.mean(mine) < 2.0
-    assert np.mean(np.array(mine) < MOST) > 0.95
+    assert np.mean(np.array(mine) < MOST) > 0.99
 
 
 def exact(station):
@@ -177,6 +179,7 @@ def test_two_settings_take_the_target_and_the_swings_tell_which():
     assert not opened.done
     assert opened.click < 12
     assert "two dampings take this time" in opened.sentences[0]
+    assert opened.sentences[0].endswith("Close it.")
     closed = next_click([(4, target, 0)], None, station=station)
     assert closed.done
     assert closed.side is Side.RIGHT
@@ -290,6 +293,52 @@ def test_exact_measurements_come_to_an_end(name, target):
         met = lab.simulate(station.with_clicks(rebound=answer.click), lab.Release(depth=0.025), 4.0)
         assert lab.swings(met) <= 1
         assert lab.settling_time(met) <= 1.2 * target_time(station)
+
+
+@pytest.mark.parametrize("name", lab.demo_vehicles())
+def test_no_proposal_goes_against_what_the_last_release_did(name):
+    """All single releases that fail, and the same twice: more open than a creep, more closed than a swing, or again."""
+    station = lab.load_station(name)
+    target = target_time(station)
+    for click in range(station.damper.adjusters["rebound"] + 1):
+        for seconds, counted in [(1.3, 0), (1.6, 0), (9.0, 0), (1.25, 1), (2.0, 1), (0.8, 2), (1.2, 3), (4.0, 5)]:
+            failed = (click, seconds * target, counted)
+            for tries in ([failed], [failed, failed]):
+                answer = next_click(tries, None, station=station)
+                assert not answer.done
+                if answer.click is None:
+                    continue
+                away = answer.click - click if counted == 0 else click - answer.click
+                assert away > 0 or (away == 0 and answer.again and len(tries) == 1)
+                assert answer.chances[click] == 0.0 or answer.again or len(tries) == 1
+                assert answer.low <= answer.click <= answer.high
+
+
+def test_an_own_target_that_was_missed_is_not_called_a_failure():
+    station = lab.load_station("courier_scooter_rear")
+    answer = next_click([(4, 0.46, 0)], 0.3, station=station)
+    assert answer.limit == pytest.approx(0.4)
+    told = " ".join(answer.sentences)
+    assert "it passes the release test (0.55 s), but is slower than your target allows (0.40 s)" in told
+    assert "meets your target (settled by 0.40 s" in told
+    assert "closed side" not in told
+    late = " ".join(next_click([], 0.7, station=station).sentences)
+    assert "what settles later than 0.55 s fails the release test, whatever was wished" in late
+    with pytest.raises(lab.LabError, match=r"at least 0\.2 s was expected"):
+        next_click([], 0.15, station=station)
+
+
+def test_out_of_reach_is_not_said_before_one_has_been_nearly_at_the_end():
+    """A damper that swings on at 3 may still pass at 1."""
+    station = lab.load_station("courier_scooter_front")
+    tries = [(6, 0.7, 3), (4, 0.58, 2), (3, 0.46, 2)]
+    assert next_click(tries, None, station=station).click in (0, 1, 2)
+    assert next_click([*tries, (1, 0.6, 3), (0, 0.6, 2)], None, station=station).click is None
+
+
+def test_a_chance_is_told_as_what_it_is():
+    told = next_click([(1, 0.5, 2)], None, station=lab.load_station("courier_scooter_rear")).sentences[1]
+    assert told.startswith("Try rebound 0 next: close (clockwise) by 1 click. It hardly passes (chance below 1 %)")
 
 
 def test_times_that_do_not_follow_the_clicks_stop_the_turning():

@@ -31,6 +31,8 @@ CLOSED_SIDE, OPEN_SIDE, BETWEEN = 4, 12, 6
 CLOSE, OPEN, LEAVE = "close it (fewer clicks)", "open it (more clicks)", "leave it: the time is right"
 WIDER, NARROWER, SAME = "it grows", "it shrinks", "it stays about the same"
 VIDEO, WATCH, ALIKE = "the video", "the stopwatch", "both are as good"
+ALIKE_WITHIN = 0.1
+"""Clicks whose chances to pass differ by no more are as good to try next (our choice)."""
 TRIES, FRAMES = (0.45, 0.52, 0.48), (60.0, 100, 129)
 FREE_SAG, RIDER_SAG = 8, 27
 """Of the rear scooter with 48 kg, by tape [mm]."""
@@ -253,8 +255,10 @@ def _next(bench: NextClickBench) -> Question:
             )
         tried = {each.clicks for each in tries}
         free = not tried & {answer.click - 1, answer.click, answer.click + 1}
-        said = f"rebound {answer.click} is the next to try: of all clicks it passes most likely, near the target."
-        return Truth(float(answer.click), said, 1.0 if free else 0.0)
+        alike = answer.chances >= answer.chances[answer.click] - ALIKE_WITHIN
+        also = [k for k in range(answer.low, answer.high + 1) if alike[k] and k not in tried] if free else []
+        said = f"rebound {answer.click} is the next to try: of those that pass about alike it is nearest to the target."
+        return Truth(float(answer.click), said, 1.0 if free else 0.0, also=tuple(map(float, also)))
 
     def wrong(given: float, truth: Truth) -> Wrong | None:
         answer, tries = asked()
