@@ -28,8 +28,9 @@ LESSONS = {
 def a_wrong_answer(question: Question, right: str) -> str:
     if question.options:
         return next(option for option in question.options if option != right)
-    apart = 3.0 * max(1.0, question.truth().within)
-    return f"{float(right) + (apart if float(right) + apart <= question.between()[1] else -apart):g}"
+    truth = question.truth()
+    beyond = max((float(right), *truth.also)) + 3.0 * max(1.0, truth.within)
+    return f"{beyond if beyond <= question.between()[1] else float(right) - 3.0 * max(1.0, truth.within):g}"
 
 
 def play(root: Any, module: Any) -> None:
