@@ -9,6 +9,8 @@ It has no threads when it forks, for a fork takes only the one that forks along.
 
 from __future__ import annotations
 
+import contextlib
+import ctypes
 import gc
 import json
 import os
@@ -33,6 +35,8 @@ def load() -> None:
         if thread is not threading.current_thread():
             thread.join()
     gc.collect()
+    with contextlib.suppress(AttributeError):  # not every system's C library has it
+        ctypes.CDLL(None).malloc_trim(0)  # what loading no longer needs would be in every kernel
     gc.freeze()  # so that a child's collector does not write to pages that it shares
 
 
