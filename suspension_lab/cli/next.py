@@ -57,7 +57,7 @@ def next_one(arguments: argparse.Namespace) -> int:
     )  # fmt: skip
     what = "done" if answer.done else "out of reach" if answer.click is None else f"try rebound {answer.click}"
     rows = [("Target", f"{target:.2f} s"), ("Passes if settled by", f"{answer.limit:.2f} s"), ("Answer", what)]
-    if not answer.done and answer.click is not None and answer.low < answer.high:
+    if answer.reachable and answer.low < answer.high:
         rows.append(("At least half as likely", f"rebound {answer.low} to {answer.high}"))
     print(station.name)
     print(table(rows))

@@ -14,6 +14,8 @@ from suspension_lab.common.errors import LabError, shown
 
 Row = tuple[int, list[str]]
 """The number of a line and its cells."""
+NAMES_ITS_MARK = re.compile(r"sep=.\s*")
+"""A line of its own in which some spreadsheets name their separator."""
 
 
 def read_text(path: str | Path, what: str) -> str:
@@ -124,8 +126,7 @@ def rows_of(text: str) -> list[Row]:
     """The rows that hold something, each with its line's number."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     kept = [(i, line) for i, line in enumerate(lines, 1) if line.strip() and not line.lstrip().startswith("#")]
-    # Some spreadsheets name their separator in a line of its own.
-    kept = [(i, line) for i, line in kept if not re.fullmatch(r"sep=.\s*", line)]
+    kept = [(i, line) for i, line in kept if not NAMES_ITS_MARK.fullmatch(line)]
     if not kept:
         return []
     mark = _separator([line for _, line in kept])

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from typing import Any
+
+from suspension_lab.common.text_files import NAMES_ITS_MARK, Row
 
 FORMULA = tuple("=+-@'\t\r")
 """A text that begins so could be a formula in a spreadsheet; a ' before it makes it words."""
-
-
-NAMES_ITS_MARK = re.compile(r"sep=.\s*")
-"""A line of its own that some spreadsheets put first."""
 
 
 class BrokenSheetError(Exception):
@@ -44,7 +41,7 @@ def separator(text: str) -> str:
     return max(",;\t", key=next(lines, "").count)
 
 
-def sheet_rows(text: str) -> list[tuple[int, list[str]]]:
+def sheet_rows(text: str) -> list[Row]:
     """The number of the line where a row begins, and its cells; first the heading, without what is empty at its end.
 
     Rows without an entry are left out, and so is a line that only names the mark between the cells.
@@ -54,7 +51,7 @@ def sheet_rows(text: str) -> list[tuple[int, list[str]]]:
     """
     mark = separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
-    rows: list[tuple[int, list[str]]] = []
+    rows: list[Row] = []
     begins = 1
     try:
         for cells in reader:

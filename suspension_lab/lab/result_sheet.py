@@ -25,7 +25,7 @@ from suspension_lab.workshop.results import (
     gathered,
     write_results,
 )
-from suspension_lab.workshop.shared_folder import plain_name, same_name
+from suspension_lab.workshop.shared_folder import names_are_one, plain_name
 
 _Replies = Callable[[], Sequence[Reply]]
 _REPLIES: list[Reply | _Replies] = []
@@ -191,7 +191,7 @@ def _of(name: str) -> tuple[list[Reply], int]:
         LabError: all there is was written under another name.
     """
     given = replies()
-    same = not _WRITTEN.name or same_name(name, _WRITTEN.name)
+    same = not _WRITTEN.name or names_are_one(name, _WRITTEN.name)
     if not same and given and len(given) <= _WRITTEN.end:
         raise LabError(
             f"What was answered on this page was written for {shown(_WRITTEN.name)}, and another name starts afresh: "

@@ -78,6 +78,15 @@ def passes(each: Measured, limit: float) -> bool:
     return each.seconds <= limit and each.swings is not None and each.swings <= 1
 
 
+def side_of(each: Measured, limit: float) -> Side | None:
+    """On which side a release fails, as the release test judges it; None: without swings counted nobody knows."""
+    if each.swings is None:
+        return None
+    if passes(each, limit):
+        return Side.RIGHT
+    return Side.TOO_OPEN if each.swings else Side.TOO_CLOSED
+
+
 class Course(NamedTuple):
     """Settling time [s] and swings at each click, by strength and clicks' worth, (clicks + 1, s, c)."""
 
@@ -208,10 +217,9 @@ class Belief:
 
     def side(self, last: Measured) -> Side:
         """Of the click measured last: as the release test judges it, or, without swings counted, as is believed."""
-        if passes(last, self.limit):
-            return Side.RIGHT
-        if last.swings is not None:
-            return Side.TOO_OPEN if last.swings else Side.TOO_CLOSED
+        judged = side_of(last, self.limit)
+        if judged is not None:
+            return judged
         if self.swings_on(last.clicks) > 0.5:
             return Side.TOO_OPEN
         return Side.RIGHT if last.seconds <= self.limit else Side.TOO_CLOSED

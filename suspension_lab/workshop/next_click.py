@@ -15,10 +15,10 @@ import numpy as np
 from suspension_lab.common.checks import Array, number, positive, whole
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.vehicle.station import Station
-from suspension_lab.workshop.click_belief import LONGEST, TRIED, Belief, Measured, Side, course, passes
+from suspension_lab.workshop.click_belief import LONGEST, TRIED, Belief, Measured, Side, course, passes, side_of
 from suspension_lab.workshop.measured.watch import MEAN_OF, Watch, checked_watch, late_or_early
 from suspension_lab.workshop.release_test import ON_TARGET, target_time
-from suspension_lab.workshop.ruled_out import Ruled, does_not_follow, ruled_out, side_of, to_be_counted
+from suspension_lab.workshop.ruled_out import Ruled, does_not_follow, ruled_out, to_be_counted
 
 STOPWATCH = 0.05
 """Scatter of a hand's stopwatch over a few tries [s] (assumed, no source)."""
@@ -48,7 +48,6 @@ class NextClick:
         limit: longest time that passes [s], by the release test or an own target, whichever is shorter.
         done: whether a measured click passes the release test, and is not slower than an own target allows; of several
             it is the one that settles soonest.
-        reachable: whether any click can.
         side: of the last measured click; None before the first.
         again: whether it was measured already and is to be measured once more.
         contradict: whether one measured click creeps though a more closed one swings on.
@@ -65,7 +64,6 @@ class NextClick:
     high: int
     limit: float
     done: bool
-    reachable: bool
     side: Side | None
     again: bool
     contradict: bool
@@ -74,6 +72,11 @@ class NextClick:
     stuck: bool
     chances: Array
     sentences: Sequence[str]
+
+    @property
+    def reachable(self) -> bool:
+        """Whether any click can pass."""
+        return self.click is not None
 
 
 def next_click(
@@ -113,7 +116,7 @@ def next_click(
     most = station.damper.adjusters.get("rebound")
     if most is None:
         raise LabError(f"{station.name} has no rebound clicks, so there is no next one to try.")
-    wished, tolerance, limit = _wished(target_time(station), target, tolerance)
+    wished, limit = _wished(target_time(station), target, tolerance)
     positive("uncertainty of a time", uncertainty, "s")
     if not isinstance(measured, list | tuple):
         raise LabError(
@@ -132,22 +135,22 @@ def next_click(
     return replace(read, sentences=(_with_watch(timing), *read.sentences))
 
 
-def _wished(usual: float, target: float | None, tolerance: float | None) -> tuple[float, float, float]:
-    """Target, tolerance and the longest time that passes [s], of what was wished and the station's usual target."""
+def _wished(usual: float, target: float | None, tolerance: float | None) -> tuple[float, float]:
+    """Target and the longest time that passes [s], of what was wished and the station's usual target."""
     wished = usual if target is None else number("target time", target, "s", low=0.05, high=LONGEST)
     near = TOLERANCE if tolerance is None else positive("tolerance", tolerance, "s")
-    if tolerance is None and near > MOST_TOLERANCE * wished:
-        raise LabError(
-            f"The target time is {wished:g} s, where at least {near / MOST_TOLERANCE:g} s was expected: no stopwatch "
-            "tells shorter ones apart."
-        )
     if near > MOST_TOLERANCE * wished:
+        if tolerance is None:
+            raise LabError(
+                f"The target time is {wished:g} s, where at least {near / MOST_TOLERANCE:g} s was expected: no "
+                "stopwatch tells shorter ones apart."
+            )
         raise LabError(
             f"The tolerance is {near:g} s for a target of {wished:g} s, where at most half of it was expected; a "
             "wider one would call anything done."
         )
     own_wish = target is not None or tolerance is not None
-    return wished, near, min(ON_TARGET * usual, wished + near) if own_wish else ON_TARGET * usual
+    return wished, min(ON_TARGET * usual, wished + near) if own_wish else ON_TARGET * usual
 
 
 def _by_watch(each: Measured, watch: Watch) -> Measured:
@@ -206,12 +209,11 @@ def _answer(belief: Belief, good: int | None, tries: Sequence[Measured], ruled: 
         click = low = high = tries[-1].clicks if stuck or ruled.doubted is None else ruled.doubted
     else:
         click, again = _likeliest(belief, tries, ruled)
-        low, high = _around(click, chances >= HALF_AS_LIKELY * chances[click], ruled)
-        if again:
-            low = high = click
+        likely = chances >= HALF_AS_LIKELY * chances[click]
+        low, high = (click, click) if again else _around(click, likely, ruled)
     return NextClick(
         click=click, low=low, high=high, limit=belief.limit, done=good is not None,
-        reachable=good is not None or not out_of_reach, side=belief.side(tries[-1]) if tries else None, again=again,
+        side=belief.side(tries[-1]) if tries else None, again=again,
         contradict=ruled.contradict, gap=ruled.gap, too_weak=weak, stuck=stuck, chances=chances, sentences=(),
     )  # fmt: skip
 

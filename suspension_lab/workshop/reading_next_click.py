@@ -47,12 +47,12 @@ def read_next_click(
     answer: NextClick, station: Station, tries: Sequence[Measured], target: float, unnamed: bool
 ) -> NextClick:
     """The answer with its sentences."""
-    said = []
+    said, usual = [], target_time(station)
     if unnamed:
         said.append(f"No vehicle was given: reckoned with {station.name} (invented); give yours for a better answer.")
     if tries:
-        said.append(_last(answer, tries[-1], target, target_time(station)))
-    said += _odd_target(target, target_time(station))
+        said.append(_last(answer, tries[-1], target, usual))
+    said += _odd_target(target, usual)
     if answer.contradict and not answer.done:
         said.append(
             "These measurements contradict each other: a click creeps though a more closed one swings on. Test both "
@@ -70,7 +70,7 @@ def read_next_click(
     elif not answer.reachable:
         said.append(TOO_WEAK if answer.too_weak else TOO_STRONG)
     else:
-        own = answer.limit < ON_TARGET * target_time(station) - 1e-9
+        own = answer.limit < ON_TARGET * usual - 1e-9
         said += [
             _proposal(answer, tries, "meets your target" if own else "passes"),
             *_by_the_file(station, answer, tries),

@@ -12,7 +12,7 @@ from statistics import fmean
 
 from suspension_lab.common.errors import LabError, shown
 from suspension_lab.workshop.results_file import COLUMNS, KINDS, ResultRow, Table, read_rows, write_both, write_rows
-from suspension_lab.workshop.shared_folder import alone, file_stem, now, plain_name, same_name, told
+from suspension_lab.workshop.shared_folder import alone, file_stem, names_are_one, now, plain_name, told
 
 FOLDER = "results"
 _OWN: set[Path] = set()
@@ -261,7 +261,7 @@ def _place(folder: str | Path, name: str) -> Path:
     with told(place):
         place.mkdir(exist_ok=True)
         wanted = f"{file_stem(name)}.csv"
-        return next((file for file in place.iterdir() if same_name(file.name, wanted)), place / wanted)
+        return next((file for file in place.iterdir() if names_are_one(file.name, wanted)), place / wanted)
 
 
 def _hold_own(path: Path, name: str, old: Sequence[ResultRow], join: bool) -> None:
@@ -273,7 +273,7 @@ def _hold_own(path: Path, name: str, old: Sequence[ResultRow], join: bool) -> No
     """
     if not old:
         return
-    if not same_name(old[0].name, name):
+    if not names_are_one(old[0].name, name):
         raise LabError(
             f"{path} belongs to {shown(old[0].name)}, whose name differs from {shown(name)} in its marks only; put a "
             "number behind your name."

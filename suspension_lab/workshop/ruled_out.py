@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from suspension_lab.workshop.click_belief import Measured, Side, passes
+from suspension_lab.workshop.click_belief import Measured, Side, side_of
 
 STUCK_AFTER, STUCK_WITHIN = 3, 0.02
 """So many releases at different clicks within so little [s] do not follow the clicks (our choice)."""
@@ -18,7 +18,7 @@ class Ruled:
 
     Attributes:
         first, last: the most closed and the most open click that may pass; the first may lie behind the last.
-        doubted: where it does, the click to measure once more; None: it does not, or both were measured twice.
+        doubted: where it does, the click to measure once more; None: it does not, or there is a `gap`.
         contradict: whether a click creeps though a more closed one swings on.
         gap: a click that creeps and its neighbour that swings on, both measured twice.
     """
@@ -28,15 +28,6 @@ class Ruled:
     doubted: int | None = None
     contradict: bool = False
     gap: tuple[int, int] | None = None
-
-
-def side_of(each: Measured, limit: float) -> Side | None:
-    """On which side a release fails, as the release test judges it; None: without swings counted nobody knows."""
-    if each.swings is None:
-        return None
-    if passes(each, limit):
-        return Side.RIGHT
-    return Side.TOO_OPEN if each.swings else Side.TOO_CLOSED
 
 
 def ruled_out(tries: Sequence[Measured], limit: float, clearly: float, most: int) -> Ruled:

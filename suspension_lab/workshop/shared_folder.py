@@ -37,7 +37,7 @@ def plain_name(name: str) -> str:
     return plain
 
 
-def same_name(one: str, other: str) -> bool:
+def names_are_one(one: str, other: str) -> bool:
     """Whether two names are one, in capitals or not, and however their accents are put together."""
     return unicodedata.normalize("NFC", one).casefold() == unicodedata.normalize("NFC", other).casefold()
 

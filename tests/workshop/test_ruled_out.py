@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from suspension_lab.workshop.click_belief import Measured, Side
-from suspension_lab.workshop.ruled_out import Ruled, does_not_follow, ruled_out, side_of, to_be_counted
+from suspension_lab.workshop.click_belief import Measured, Side, side_of
+from suspension_lab.workshop.ruled_out import Ruled, does_not_follow, ruled_out, to_be_counted
 
 LIMIT, CLEARLY, MOST = 0.55, 0.1, 24
 
